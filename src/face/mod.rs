@@ -1,0 +1,9 @@
+//! What is wanted: the shapes of a face, and where it goes on the instep.
+
+pub mod feature;
+pub mod outline;
+pub mod placement;
+
+pub use feature::{Direction, Face, Feature, Fill, LineStitch, ThreadLook, Work};
+pub use outline::{Outline, OutlineError};
+pub use placement::{Facing, Place, PlacedFace, PlacedFeature, Side};

@@ -1,0 +1,222 @@
+//! The finished plan: facts only, nothing left to decide by those who write or draw it.
+
+use kurbo::{BezPath, Vec2};
+
+use crate::fabric::{Instep, Placed};
+use crate::face::{Facing, Side};
+
+/// A face planned on a slipper.
+#[derive(Debug, Clone)]
+pub struct Plan {
+    /// The unfolded instep the plan lies on.
+    pub instep: Instep,
+    /// Name of the slipper.
+    pub slipper_name: String,
+    /// Width of the slipper's own yarn, mm.
+    pub slipper_yarn_mm: f64,
+    /// For a baby.
+    pub for_baby: bool,
+    /// Name of the face.
+    pub face_name: String,
+    /// Width of the face's box as worn, mm.
+    pub width_mm: f64,
+    /// Height of the face's box, mm.
+    pub height_mm: f64,
+    /// Distance from the opening edge to the box, mm.
+    pub below_edge_mm: f64,
+    /// Who sees it upright.
+    pub facing: Facing,
+    /// Travel longer than this is caught on the inside, mm.
+    pub float_limit_mm: f64,
+    /// Length of yarn in the needle, mm.
+    pub needleful_mm: f64,
+    /// Length of one tail, mm.
+    pub tail_mm: f64,
+    /// The features in the face's order, the left side of a pair before the right.
+    pub features: Vec<FeaturePlan>,
+    /// The threads, in the order in which they are first used.
+    pub threads: Vec<ThreadPlan>,
+    /// How even the pairs and the centred features are.
+    pub symmetry: Vec<SymmetryPlan>,
+    /// What to beware of, problems first.
+    pub findings: Vec<Finding>,
+}
+
+/// One feature, or one side of a pair.
+#[derive(Debug, Clone)]
+pub struct FeaturePlan {
+    /// What it is called.
+    pub name: String,
+    /// Which side, as seen on the page.
+    pub side: Side,
+    /// Thread role.
+    pub thread: String,
+    /// The trade's word for how it is worked: `surface satin`, `backstitch`, `french knot`.
+    pub method: String,
+    /// Direction of the strands, degrees; of the right half where `mirrored`. `None` for lines
+    /// and knots.
+    pub direction_deg: Option<f64>,
+    /// One direction mirrored at the centre line.
+    pub mirrored: bool,
+    /// The outline as seated, instep frame, mm.
+    pub outline: BezPath,
+    /// By how much the shape was shifted to fall better on the needle points, mm.
+    pub moved_mm: Vec2,
+    /// What the shift won, mm2 of score.
+    pub seat_won_mm2: f64,
+    /// Width of the thread, mm.
+    pub strand_mm: f64,
+    /// Turns of the yarn round the needle at a French knot, 0 for everything else.
+    pub wraps: u32,
+    /// The strands in working order.
+    pub strands: Vec<StrandPlan>,
+    /// Strands against outline.
+    pub measure: Measure,
+}
+
+/// One straight length of yarn on the face of the fabric.
+#[derive(Debug, Clone, Copy)]
+pub struct StrandPlan {
+    /// Number within its thread, over all features, 1 the first.
+    pub order: usize,
+    /// A new length of yarn begins here.
+    pub start: bool,
+    /// Where the needle comes up.
+    pub up: Placed,
+    /// Where it goes down.
+    pub down: Placed,
+    /// Straight length, mm.
+    pub length_mm: f64,
+}
+
+/// Strands against the outline they fill, areas in mm2 of the instep frame.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Measure {
+    /// Area of the outline.
+    pub outline_mm2: f64,
+    /// Overlap over union of strands and outline, 0 to 1.
+    pub match_share: f64,
+    /// Outline not covered.
+    pub bare_mm2: f64,
+    /// Strands outside the outline.
+    pub spill_mm2: f64,
+    /// Covered more than once, counted once for each time over.
+    pub doubled_mm2: f64,
+    /// The score of the design: cover less spill, doubling and the price of each strand.
+    pub score_mm2: f64,
+}
+
+/// One thread over the whole face.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ThreadPlan {
+    /// Thread role.
+    pub name: String,
+    /// Red, green, blue.
+    pub colour: [u8; 3],
+    /// Strands of yarn held together in the needle.
+    pub held: u32,
+    /// Width of what is laid down, mm.
+    pub width_mm: f64,
+    /// Strands on the face.
+    pub strands: usize,
+    /// Lengths of yarn begun.
+    pub starts: usize,
+    /// All travel on the inside, mm.
+    pub travel_mm: f64,
+    /// The longest stretch of it that is not caught, mm.
+    pub longest_float_mm: f64,
+    /// Yarn used, tails included, mm of what is held in the needle.
+    pub length_mm: f64,
+    /// Weight of that yarn, all held strands, g.
+    pub grams: f64,
+    /// Needlefuls cut.
+    pub needlefuls: usize,
+    /// Strand ends that pierce yarn.
+    pub pierced_ends: usize,
+}
+
+/// How even a pair or a centred feature is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SymmetryPlan {
+    /// Feature name.
+    pub feature: String,
+    /// A pair, else a centred feature.
+    pub pair: bool,
+    /// Of the strands planned.
+    pub planned: Figures,
+    /// Of the outlines as one who trusts a column and a round would place them.
+    pub naive: Figures,
+}
+
+/// Figures of evenness.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Figures {
+    /// Overlap over union with the mirror image, 0 to 1.
+    pub mirror_match: f64,
+    /// Right side lower than the left by this, mm.
+    pub level_mm: f64,
+    /// The same in rows.
+    pub level_rows: f64,
+    /// Right side farther from the centre line than the left by this, mm; for a centred feature
+    /// how far its centroid lies right of the centre line.
+    pub offset_mm: f64,
+    /// Smaller over larger area of the two sides or halves.
+    pub size_ratio: f64,
+    /// Tilt in degrees, + where the right side is lower.
+    pub tilt_deg: f64,
+}
+
+/// Weight of a finding.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Level {
+    /// The face will not come out well, or cannot be sewn so.
+    Problem,
+    /// Worth knowing.
+    Advice,
+}
+
+impl Level {
+    /// The word of the files.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Problem => "problem",
+            Self::Advice => "advice",
+        }
+    }
+}
+
+/// Something to beware of.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Finding {
+    /// Problem or advice.
+    pub level: Level,
+    /// Short name, stable, for programs: `reach-too-deep`.
+    pub code: &'static str,
+    /// The feature it is about; empty for the whole face.
+    pub feature: String,
+    /// What was found, and what to change and by how much.
+    pub text: String,
+}
+
+impl Plan {
+    /// Distance from the opening edge to the farthest needle point, mm.
+    #[must_use]
+    pub fn reach_mm(&self) -> f64 {
+        self.strands()
+            .flat_map(|strand| [strand.up, strand.down])
+            .map(|end| end.at.y)
+            .fold(0.0, f64::max)
+    }
+
+    /// All strands, feature by feature.
+    pub fn strands(&self) -> impl Iterator<Item = &StrandPlan> {
+        self.features.iter().flat_map(|feature| &feature.strands)
+    }
+
+    /// True when a finding is a problem.
+    #[must_use]
+    pub fn has_problem(&self) -> bool {
+        self.findings.iter().any(|f| f.level == Level::Problem)
+    }
+}

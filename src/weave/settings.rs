@@ -1,0 +1,121 @@
+//! What a maker may set about the weave, and the job as a whole.
+
+use std::collections::BTreeMap;
+
+use crate::fabric::{Slipper, Yarn};
+use crate::face::{Face, Place};
+
+/// Which needle points may be used.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum PointsAllowed {
+    /// All four kinds; those that pierce yarn are priced.
+    #[default]
+    All,
+    /// Hook holes and gaps only.
+    Open,
+}
+
+/// Settings of the weave; lengths in mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Settings {
+    /// Longest strand on the face.
+    pub longest_mm: f64,
+    /// Degrees by which a strand may leave the feature's direction.
+    pub spread_deg: f64,
+    /// Strand ends of the whole face that may share a needle point.
+    pub hole_limit: u32,
+    /// Needle points allowed.
+    pub points: PointsAllowed,
+    /// Longest travel on the inside that need not be caught.
+    pub float_limit_mm: f64,
+    /// Longest travel before the thread is fastened off and begun again.
+    pub carry_mm: f64,
+    /// Length of yarn in the needle.
+    pub needleful_mm: f64,
+    /// Share by which yarn lies longer than the straight line.
+    pub take_up: f64,
+    /// Length of one tail.
+    pub tail_mm: f64,
+    /// Thickness of the fabric; twice the width of the slipper's yarn when absent.
+    pub thickness_mm: Option<f64>,
+    /// Shapes may shift by up to a quarter stitch and a quarter row.
+    pub seat: bool,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            longest_mm: 25.0,
+            spread_deg: 20.0,
+            hole_limit: 2,
+            points: PointsAllowed::All,
+            float_limit_mm: 25.0,
+            carry_mm: 60.0,
+            needleful_mm: 900.0,
+            take_up: 0.05,
+            tail_mm: 150.0,
+            thickness_mm: None,
+            seat: true,
+        }
+    }
+}
+
+/// The real yarn for a thread role of the face.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ThreadStock {
+    /// Its width and length.
+    pub yarn: Yarn,
+    /// Its colour when it is not the face's own.
+    pub colour: Option<[u8; 3]>,
+}
+
+/// One face on one slipper: all that a plan is made from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Job {
+    /// The slipper in the hand.
+    pub slipper: Slipper,
+    /// Real yarns by thread role; the slipper's own yarn for others.
+    pub threads: BTreeMap<String, ThreadStock>,
+    /// Settings of the weave.
+    pub settings: Settings,
+    /// Width, distance from the edge, facing.
+    pub place: Place,
+    /// The face.
+    pub face: Face,
+}
+
+impl Job {
+    /// The yarn of a thread role.
+    #[must_use]
+    pub fn yarn(&self, thread: &str) -> Yarn {
+        self.threads
+            .get(thread)
+            .map_or(self.slipper.yarn, |stock| stock.yarn)
+    }
+
+    /// The colour of a thread role: of the real yarn, else of the face.
+    #[must_use]
+    pub fn colour(&self, thread: &str) -> [u8; 3] {
+        let stock = self.threads.get(thread).and_then(|stock| stock.colour);
+        let look = self.face.threads.get(thread).map(|look| look.colour);
+        stock.or(look).unwrap_or([40, 36, 44])
+    }
+
+    /// Thickness of the fabric, mm: the setting, else twice the width of the slipper's yarn.
+    #[must_use]
+    pub fn thickness_mm(&self) -> f64 {
+        self.settings
+            .thickness_mm
+            .unwrap_or(2.0 * self.slipper.yarn.width_mm())
+    }
+
+    /// Longest travel left uncaught, mm: the setting, and never over 10 for a baby.
+    #[must_use]
+    pub fn float_limit_mm(&self) -> f64 {
+        if self.slipper.for_baby {
+            self.settings.float_limit_mm.min(10.0)
+        } else {
+            self.settings.float_limit_mm
+        }
+    }
+}
