@@ -338,7 +338,7 @@ impl<'a> FindingText<'a> {
 }
 
 /// Four decimals, and never `-0`.
-fn rounded(value: f64) -> f64 {
+pub(super) fn rounded(value: f64) -> f64 {
     (value * 1e4).round() / 1e4 + 0.0
 }
 
@@ -360,7 +360,7 @@ fn path_data(path: &kurbo::BezPath) -> String {
 }
 
 /// The first row with a strand, and the strands of each row from there toward the toe.
-pub(crate) fn strands_per_row(strands: &[StrandPlan]) -> (u32, Vec<usize>) {
+fn strands_per_row(strands: &[StrandPlan]) -> (u32, Vec<usize>) {
     let mut rows: BTreeMap<u32, usize> = BTreeMap::new();
     for strand in strands {
         let (a, b) = (row_number(strand.up.along), row_number(strand.down.along));
