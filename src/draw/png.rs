@@ -8,7 +8,7 @@ use tiny_skia::{
     Transform,
 };
 
-use super::scene::{Group, Item, Scene};
+use super::scene::{Group, Item, Overlap, Scene};
 use super::{Colour, Font, Lettering, Pen};
 use crate::units;
 
@@ -188,10 +188,17 @@ impl Painter {
     fn items(&mut self, group: &Group, pixmap: &mut Pixmap, to_px: Affine) {
         for item in &group.items {
             match item {
-                Item::Area(path, colour) => fill(pixmap, outline(path, to_px), *colour, true),
+                Item::Area(path, colour, overlap) => {
+                    fill(pixmap, outline(path, to_px), *colour, *overlap);
+                }
                 Item::Line(path, pen) => stroke(pixmap, outline(path, to_px), pen, to_px),
                 Item::Text(lettering, colour) => {
-                    fill(pixmap, self.line(lettering, to_px), *colour, false);
+                    fill(
+                        pixmap,
+                        self.line(lettering, to_px),
+                        *colour,
+                        Overlap::Covered,
+                    );
                 }
                 Item::Group(inner) => self.group(inner, pixmap, to_px),
             }
@@ -217,11 +224,10 @@ impl Painter {
     }
 }
 
-fn fill(pixmap: &mut Pixmap, path: Option<Path>, colour: Colour, even_odd: bool) {
-    let rule = if even_odd {
-        FillRule::EvenOdd
-    } else {
-        FillRule::Winding
+fn fill(pixmap: &mut Pixmap, path: Option<Path>, colour: Colour, overlap: Overlap) {
+    let rule = match overlap {
+        Overlap::Covered => FillRule::Winding,
+        Overlap::ByTurns => FillRule::EvenOdd,
     };
     if let Some(path) = path {
         pixmap.fill_path(&path, &paint(colour), rule, Transform::identity(), None);

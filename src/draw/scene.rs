@@ -37,14 +37,23 @@ pub struct Group {
 /// One thing drawn.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Item {
-    /// An area, even-odd where it overlaps itself.
-    Area(BezPath, Colour),
+    /// An area.
+    Area(BezPath, Colour, Overlap),
     /// A line along a path.
     Line(BezPath, Pen),
     /// Lettering.
     Text(Lettering, Colour),
     /// A group within the group.
     Group(Group),
+}
+
+/// What an area is where it overlaps itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Overlap {
+    /// Covered, for pieces laid over each other the same way round.
+    Covered,
+    /// Inside and outside by turns (even-odd), as the outlines of a face are meant.
+    ByTurns,
 }
 
 /// How a line is drawn.
@@ -97,9 +106,16 @@ impl Group {
         }
     }
 
-    /// Fills a shape.
+    /// Fills a shape; what overlaps stays covered.
     pub fn fill(&mut self, shape: &impl Shape, colour: Colour) {
-        self.items.push(Item::Area(shape.to_path(FINE_MM), colour));
+        let path = shape.to_path(FINE_MM);
+        self.items.push(Item::Area(path, colour, Overlap::Covered));
+    }
+
+    /// Fills an outline of a face, whose subpaths are inside and outside by turns.
+    pub fn fill_outline(&mut self, outline: &BezPath, colour: Colour) {
+        let path = outline.clone();
+        self.items.push(Item::Area(path, colour, Overlap::ByTurns));
     }
 
     /// Draws along a shape.

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 
 use kurbo::{BezPath, PathEl, Point};
 
-use super::scene::{Group, Item, Scene};
+use super::scene::{Group, Item, Overlap, Scene};
 use super::{Font, Lettering, Pen};
 
 impl Scene {
@@ -98,10 +98,14 @@ impl Writer {
         }
         for item in &group.items {
             match item {
-                Item::Area(path, colour) => {
+                Item::Area(path, colour, overlap) => {
                     self.out.push_str("<path d=\"");
                     self.path(path);
-                    let _ = writeln!(self.out, "\" fill=\"{colour}\" fill-rule=\"evenodd\"/>");
+                    let rule = match overlap {
+                        Overlap::Covered => "",
+                        Overlap::ByTurns => " fill-rule=\"evenodd\"",
+                    };
+                    let _ = writeln!(self.out, "\" fill=\"{colour}\"{rule}/>");
                 }
                 Item::Line(path, pen) => self.line(path, pen),
                 Item::Text(lettering, colour) => {
