@@ -1,7 +1,9 @@
 //! What is wanted: the shapes of a face, and where it goes on the instep.
 
+mod crossing;
 pub mod feature;
 pub mod outline;
+mod path_data;
 pub mod placement;
 
 pub use feature::{Direction, Face, Feature, Fill, LineStitch, ThreadLook, Work};
