@@ -7,6 +7,7 @@
 //! - `paper`: small cases worked out on paper
 //! - `shells`: what a shell refuses, where its cap ends
 //! - `properties`: what must hold for every slipper
+//! - `text`: what is written for a plan
 //! - `layers`: which folder may use which
 
 mod checks {
@@ -17,5 +18,6 @@ mod checks {
     mod shells;
     mod slippers;
     mod sphere;
+    mod text;
     mod trade;
 }
