@@ -7,12 +7,18 @@
 //! - `paper`: small cases worked out on paper
 //! - `shells`: what a shell refuses, where its cap ends
 //! - `properties`: what must hold for every slipper
+//! - `path_data`: outlines read, by the grammar of SVG 2
+//! - `files`: slipper and face files, good and wrong
 //! - `text`: what is written for a plan
+//! - `commands`: the command line as a maker runs it
 //! - `layers`: which folder may use which
 
 mod checks {
+    mod commands;
+    mod files;
     mod layers;
     mod paper;
+    mod path_data;
     mod properties;
     mod published;
     mod shells;

@@ -1,0 +1,493 @@
+//! Slipper files: what is in the hand, in what yarn, and how the face is to be sewn and placed.
+//!
+//! | key | range | when left out |
+//! |---|---|---|
+//! | `name` | text of 1 to 60 characters | `Slipper` |
+//! | `hand` | `right`, `left` | `right` |
+//! | `rounds` | `spiral`, `joined` | needed |
+//! | `for_baby` | `true`, `false` | `false` |
+//! | `yarn.wraps_per_inch` | 1 to 60 | needed |
+//! | `yarn.metres_per_100g` | 10 to 3000 | needed |
+//! | `yarn.weight` | 0 to 7, category of the published yarn weight table | unknown |
+//! | `yarn.held` | 1 to 8 strands held together | 1 |
+//! | `gauge.stitches` | 1 to 100 | needed |
+//! | `gauge.rows` | 1 to 100 | needed |
+//! | `gauge.over_cm` | 1 to 50 | this or `over_in` is needed |
+//! | `gauge.over_in` | 0.5 to 20 | this or `over_cm` is needed |
+//! | `gauge.lean` | -0.9 to 0.9 stitches a round, or `{ stitches, rounds }` | needed in a spiral; 0 in joined rounds |
+//! | `gauge.lean.stitches` | -90 to 90 | needed |
+//! | `gauge.lean.rounds` | 1 to 100 | needed |
+//! | `shell.toe` | 1 to 60 rounds, each of 3 to 300 stitches | needed |
+//! | `shell.even_rounds` | 0 to 150 | needed |
+//! | `shell.flat_stitches` | 1 to 298, and 2 fewer than the last round or less | needed |
+//! | `shell.extra_before_turn` | 0 to 20 | 0 |
+//! | `shell.centre_stitch` | 0.5 to 300.5, within the last round; half numbers lie between two stitches | the middle of the open stitches |
+//! | `worn.around_cm` | 5 to 60 | the slipper is not stretched |
+//! | `threads.NAME.wraps_per_inch` | 1 to 60 | the slipper's yarn |
+//! | `threads.NAME.metres_per_100g` | 10 to 3000 | the slipper's yarn |
+//! | `threads.NAME.held` | 1 to 8 strands in the needle | 1 |
+//! | `threads.NAME.colour` | `#rrggbb` | the face's colour |
+//! | `weave.longest` | 5 to 80 mm, a strand on the face | 25 |
+//! | `weave.spread` | 0 to 45 degrees off the feature's direction | 20 |
+//! | `weave.hole_limit` | 1 to 8 strand ends in a needle point | 2 |
+//! | `weave.points` | `all`, `open` (hook holes and gaps only) | `all` |
+//! | `weave.float_limit` | 3 to 100 mm, not over `carry` | 25; never over 10 for a baby |
+//! | `weave.carry` | 5 to 500 mm | 60 |
+//! | `weave.needleful` | 100 to 5000 mm, over two tails | 900 |
+//! | `weave.tail` | 20 to 500 mm | 150 |
+//! | `weave.take_up` | 0 to 0.5 of the length | 0.05 |
+//! | `weave.thickness` | 0.5 to 40 mm | twice the width of the slipper's yarn |
+//! | `place.width_cm` | 0.5 to 60, at least three stitches | 0.3 of the way round |
+//! | `place.below_cm` | 0 to 60, less than the length of the slipper | two rows |
+//! | `place.facing` | `onlooker`, `wearer` | `onlooker` |
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use super::document::{self, FileKind};
+use super::report::Faults;
+use super::table::{Layout, Sheet, Table};
+use super::text;
+use super::value::{Choice, Colour, Count, Counts, Flag, Name, Number};
+use crate::fabric::{Category, Gauge, Hand, Rounds, Shell, ShellError, ShellSpec, Slipper, Yarn};
+use crate::face::{Face, Facing, Place};
+use crate::units;
+use crate::weave::{Job, PointsAllowed, Settings, ThreadStock};
+
+/// What a slipper file says: all of a job but the face.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SlipperFile {
+    /// The slipper in the hand.
+    pub slipper: Slipper,
+    /// Real yarns by thread role.
+    pub threads: BTreeMap<String, ThreadStock>,
+    /// Settings of the weave.
+    pub settings: Settings,
+    /// Width, distance from the edge, facing.
+    pub place: Place,
+}
+
+impl SlipperFile {
+    /// This slipper with a face.
+    #[must_use]
+    pub fn with_face(self, face: Face) -> Job {
+        Job {
+            slipper: self.slipper,
+            threads: self.threads,
+            settings: self.settings,
+            place: self.place,
+            face,
+        }
+    }
+}
+
+/// Reads a slipper file.
+///
+/// # Errors
+/// All mistakes of the file.
+pub fn read_slipper(path: &Path) -> Result<SlipperFile, Faults> {
+    parse_slipper(&path.display().to_string(), &text::read(path)?)
+}
+
+/// Reads the text of a slipper file; `file` is what messages call it.
+///
+/// # Errors
+/// All mistakes of the text.
+pub fn parse_slipper(file: &str, text: &str) -> Result<SlipperFile, Faults> {
+    let document = document::parse(FileKind::Slipper, file, text)?;
+    let sheet = Sheet::new(file, text, LAYOUT);
+    let read = slipper_file(&Table::top(&sheet, document.get_ref()));
+    sheet.finish(read)
+}
+
+const YARN: &[&str] = &["wraps_per_inch", "metres_per_100g", "weight", "held"];
+
+const LAYOUT: Layout = &[
+    (
+        "",
+        &[
+            "name", "hand", "rounds", "for_baby", "yarn", "gauge", "shell", "worn", "threads",
+            "weave", "place",
+        ],
+    ),
+    ("yarn", YARN),
+    ("gauge", &["stitches", "rows", "over_cm", "over_in", "lean"]),
+    (
+        "shell",
+        &[
+            "toe",
+            "even_rounds",
+            "flat_stitches",
+            "extra_before_turn",
+            "centre_stitch",
+        ],
+    ),
+    ("worn", &["around_cm"]),
+    (
+        "weave",
+        &[
+            "longest",
+            "spread",
+            "hole_limit",
+            "points",
+            "float_limit",
+            "carry",
+            "needleful",
+            "take_up",
+            "tail",
+            "thickness",
+        ],
+    ),
+    ("place", &["width_cm", "below_cm", "facing"]),
+    ("lean", &["stitches", "rounds"]),
+    (
+        "threads.NAME",
+        &["wraps_per_inch", "metres_per_100g", "held", "colour"],
+    ),
+];
+
+const WRAPS: Number = Number(1.0, 60.0);
+const METRES: Number = Number(10.0, 3000.0);
+const HELD: Count = Count(1, 8);
+
+/// Smallest and largest stitch or row, mm: from crochet thread to rope.
+const STITCH_MM: (f64, f64) = (0.5, 60.0);
+
+/// Narrowest face, stitches: an eye is three stitches wide.
+const NARROWEST: f64 = 3.0;
+
+fn slipper_file(top: &Table<'_, '_>) -> Option<SlipperFile> {
+    // Everything is read before anything is missed, so that all faults are found.
+    let name = top.get("name", Name).unwrap_or_else(|| "Slipper".into());
+    let for_baby = top.get("for_baby", Flag).unwrap_or(false);
+    let yarn = top
+        .needed_table("yarn", "the yarn the slipper is worked in")
+        .and_then(|table| yarn(&table));
+    let shell = shell(top);
+    let worn = top.table("worn");
+    let around_cm = worn.and_then(|worn| worn.get("around_cm", Number(5.0, 60.0)));
+    let slipper = yarn.zip(shell).map(|(yarn, shell)| Slipper {
+        name,
+        shell,
+        yarn,
+        foot_around_mm: around_cm.map(units::centimetres),
+        for_baby,
+    });
+    let threads = threads(top, yarn);
+    let settings = settings(top, yarn, &threads);
+    let place = place(top, slipper.as_ref());
+    Some(SlipperFile {
+        slipper: slipper?,
+        threads,
+        settings,
+        place,
+    })
+}
+
+fn yarn(table: &Table<'_, '_>) -> Option<Yarn> {
+    let wraps_per_inch = table.need(
+        "wraps_per_inch",
+        WRAPS,
+        "wind the yarn round a ruler, touching but not stretched, and count the wraps in an inch",
+    );
+    let metres_per_100g = table.need("metres_per_100g", METRES, "it stands on the band");
+    let weight = table.get("weight", Count(0, 7));
+    let held = table.get("held", HELD).unwrap_or(1);
+    Some(Yarn {
+        wraps_per_inch: wraps_per_inch?,
+        held,
+        metres_per_100g: metres_per_100g?,
+        weight: weight
+            .and_then(|number| u8::try_from(number).ok())
+            .and_then(Category::new),
+    })
+}
+
+fn shell(top: &Table<'_, '_>) -> Option<Shell> {
+    let hands = [("right", Hand::Right), ("left", Hand::Left)];
+    let hand = top.get("hand", Choice(&hands)).unwrap_or(Hand::Right);
+    let ways = [("spiral", Rounds::Spiral), ("joined", Rounds::Joined)];
+    let rounds = top.need(
+        "rounds",
+        Choice(&ways),
+        "`\"joined\"` when each round is closed with a slip stitch, `\"spiral\"` when it goes on",
+    );
+    let gauge_table = top.needed_table("gauge", "measure it on the slipper itself");
+    let gauge_read = gauge_table.as_ref().and_then(gauge);
+    let lean = gauge_table.as_ref().and_then(|table| lean(table, rounds));
+    let shell_table = top.needed_table("shell", "the rounds from the toe to the instep");
+    let table = shell_table.as_ref()?;
+    let toe = Counts {
+        most: 60,
+        each: Count(3, 300),
+    };
+    let toe = table.need(
+        "toe",
+        toe,
+        "stitches of each increase round, the ring first",
+    );
+    let even_rounds = table.need(
+        "even_rounds",
+        Count(0, 150),
+        "rounds worked without increase after the toe",
+    );
+    let flat_stitches = table.need(
+        "flat_stitches",
+        Count(1, 298),
+        "stitches of the strip that is worked back and forth for sole and heel",
+    );
+    let extra = table.get("extra_before_turn", Count(0, 20)).unwrap_or(0);
+    let centre_stitch = table.get("centre_stitch", Number(0.5, 300.5));
+    let spec = ShellSpec {
+        gauge: gauge_read?,
+        hand,
+        rounds: rounds?,
+        toe: toe?,
+        even_rounds: even_rounds?,
+        lean: lean?,
+        flat_stitches: flat_stitches?,
+        extra_before_turn: extra,
+        centre_stitch,
+    };
+    Shell::new(spec)
+        .map_err(|error| shell_fault(table, gauge_table.as_ref(), &error))
+        .ok()
+}
+
+fn gauge(table: &Table<'_, '_>) -> Option<Gauge> {
+    let tip = "count them on the even part of the slipper";
+    let stitches = table.need("stitches", Number(1.0, 100.0), tip);
+    let rows = table.need("rows", Number(1.0, 100.0), tip);
+    let over_cm = table.get("over_cm", Number(1.0, 50.0));
+    let over_in = table.get("over_in", Number(0.5, 20.0));
+    let stated = |key: &str| table.value(key).is_some();
+    match (stated("over_cm"), stated("over_in")) {
+        (true, true) => table.fault_at(
+            "over_in",
+            "expected `over_cm` or `over_in`, found both".into(),
+            "4 in are 10.16 cm: keep the one that was measured",
+        ),
+        (false, false) => table.fault_at(
+            "over_cm",
+            "expected `over_cm` or `over_in`, found neither".into(),
+            "the length over which stitches and rows were counted",
+        ),
+        _ => {}
+    }
+    let over_mm = over_cm
+        .map(units::centimetres)
+        .or_else(|| over_in.map(units::inches))?;
+    let gauge = Gauge::from_swatch(stitches?, rows?, over_mm);
+    let (least, most) = STITCH_MM;
+    let sizes = [
+        ("stitches", "a stitch", "wide", gauge.stitch_mm),
+        ("rows", "a row", "high", gauge.row_mm),
+    ];
+    let mut fits = true;
+    for (key, what, way, mm) in sizes {
+        if !(least..=most).contains(&mm) {
+            let message = format!("expected {what} {least} to {most} mm {way}, found {mm:.2} mm");
+            table.fault_at(key, message, "was it counted over this length?");
+            fits = false;
+        }
+    }
+    fits.then_some(gauge)
+}
+
+/// Lean in stitches per round; 0 when a joined round does not state one.
+fn lean(table: &Table<'_, '_>, rounds: Option<Rounds>) -> Option<f64> {
+    const TIP: &str = "baste a thread straight from the middle of the edge to the toe and count \
+                       by how many stitches a column leaves it: `{ stitches = 4, rounds = 16 }`";
+    let limits = Number(-0.9, 0.9);
+    let Some(value) = table.value("lean") else {
+        return match rounds {
+            Some(Rounds::Spiral) => table.need("lean", limits, TIP),
+            _ => Some(0.0),
+        };
+    };
+    let Some(counted) = table.inner(value, "lean", "lean") else {
+        return table.get("lean", limits);
+    };
+    let stitches = counted.need("stitches", Number(-90.0, 90.0), TIP);
+    let over = counted.need("rounds", Number(1.0, 100.0), TIP);
+    let lean = stitches? / over?;
+    if (limits.0..=limits.1).contains(&lean) {
+        return Some(lean);
+    }
+    let message = format!("expected a lean of -0.9 to 0.9 stitches a round, found {lean:.2}");
+    table.fault_at(
+        "lean",
+        message,
+        "columns usually lean 0.2 to 0.33 stitch a round",
+    );
+    None
+}
+
+/// Names the key of what does not fit together.
+fn shell_fault(shell: &Table<'_, '_>, gauge: Option<&Table<'_, '_>>, error: &ShellError) {
+    let message = error.to_string();
+    match error {
+        ShellError::NoRounds | ShellError::TooFewStitches { .. } => {
+            shell.fault_at("toe", message, "");
+        }
+        ShellError::NoOpening { .. } => shell.fault_at(
+            "flat_stitches",
+            message,
+            "the strip is narrower than the tube; what stays open is the opening edge",
+        ),
+        ShellError::CentreOutside { .. } => shell.fault_at(
+            if shell.value("centre_stitch").is_some() {
+                "centre_stitch"
+            } else {
+                "extra_before_turn"
+            },
+            message,
+            "count along the last round; a half lies between two stitches",
+        ),
+        ShellError::LeanTooLarge(_) => gauge.unwrap_or(shell).fault_at(
+            "lean",
+            message,
+            "columns lean 0.2 to 0.33 stitch a round",
+        ),
+    }
+}
+
+/// Real yarns; what a thread does not say of itself is as in the slipper's own yarn.
+fn threads(top: &Table<'_, '_>, own: Option<Yarn>) -> BTreeMap<String, ThreadStock> {
+    let mut threads = BTreeMap::new();
+    let Some(list) = top.table_of_tables("threads") else {
+        return threads;
+    };
+    for (role, table) in list {
+        let wraps = table.get("wraps_per_inch", WRAPS);
+        let metres = table.get("metres_per_100g", METRES);
+        let held = table.get("held", HELD).unwrap_or(1);
+        let colour = table.get("colour", Colour);
+        let Some(own) = own else { continue };
+        let yarn = Yarn {
+            wraps_per_inch: wraps.unwrap_or(own.wraps_per_inch),
+            held,
+            metres_per_100g: metres.unwrap_or(own.metres_per_100g),
+            weight: own.weight.filter(|_| wraps.is_none()),
+        };
+        threads.insert(role, ThreadStock { yarn, colour });
+    }
+    threads
+}
+
+fn settings(
+    top: &Table<'_, '_>,
+    own: Option<Yarn>,
+    threads: &BTreeMap<String, ThreadStock>,
+) -> Settings {
+    let usual = Settings::default();
+    let Some(table) = top.table("weave") else {
+        return usual;
+    };
+    let points = [("all", PointsAllowed::All), ("open", PointsAllowed::Open)];
+    let number = |key, from, to, usual| table.get(key, Number(from, to)).unwrap_or(usual);
+    let settings = Settings {
+        longest_mm: number("longest", 5.0, 80.0, usual.longest_mm),
+        spread_deg: number("spread", 0.0, 45.0, usual.spread_deg),
+        hole_limit: table
+            .get("hole_limit", Count(1, 8))
+            .unwrap_or(usual.hole_limit),
+        points: table.get("points", Choice(&points)).unwrap_or(usual.points),
+        float_limit_mm: number("float_limit", 3.0, 100.0, usual.float_limit_mm),
+        carry_mm: number("carry", 5.0, 500.0, usual.carry_mm),
+        needleful_mm: number("needleful", 100.0, 5000.0, usual.needleful_mm),
+        take_up: number("take_up", 0.0, 0.5, usual.take_up),
+        tail_mm: number("tail", 20.0, 500.0, usual.tail_mm),
+        thickness_mm: table.get("thickness", Number(0.5, 40.0)),
+        seat: usual.seat,
+    };
+    let stated = |first, second| {
+        if table.value(first).is_some() {
+            first
+        } else {
+            second
+        }
+    };
+    if settings.needleful_mm <= 2.0 * settings.tail_mm {
+        let message = format!(
+            "expected a needleful longer than two tails of {} mm, found {} mm",
+            settings.tail_mm, settings.needleful_mm
+        );
+        let tip = "what is left between the tails is what is sewn with";
+        table.fault_at(stated("needleful", "tail"), message, tip);
+    }
+    if settings.float_limit_mm > settings.carry_mm {
+        let message = format!(
+            "expected `float_limit` not over `carry`, found {} mm over {} mm",
+            settings.float_limit_mm, settings.carry_mm
+        );
+        let tip = "yarn is caught every `float_limit`, and ended beyond `carry`";
+        table.fault_at(stated("float_limit", "carry"), message, tip);
+    }
+    let widths = own
+        .into_iter()
+        .chain(threads.values().map(|stock| stock.yarn));
+    let widest = widths.map(|yarn| yarn.width_mm()).fold(0.0, f64::max);
+    if settings.longest_mm <= 1.5 * widest {
+        let message = format!(
+            "expected more than {:.1} mm, one and a half widths of the yarn, found {} mm",
+            1.5 * widest,
+            settings.longest_mm
+        );
+        table.fault_at("longest", message, "no strand can be that short");
+    }
+    settings
+}
+
+fn place(top: &Table<'_, '_>, slipper: Option<&Slipper>) -> Place {
+    let Some(table) = top.table("place") else {
+        return Place::default();
+    };
+    let facings = [("onlooker", Facing::Onlooker), ("wearer", Facing::Wearer)];
+    let facing = table.get("facing", Choice(&facings)).unwrap_or_default();
+    let width_cm = table.get("width_cm", Number(0.5, 60.0));
+    let below_cm = table.get("below_cm", Number(0.0, 60.0));
+    let place = Place {
+        width_mm: width_cm.map(units::centimetres),
+        below_mm: below_cm.map(units::centimetres),
+        facing,
+    };
+    let Some(slipper) = slipper else { return place };
+    let stitch_mm = slipper.shell.gauge().stitch_mm * slipper.stretch();
+    let around_mm = stitch_mm * f64::from(slipper.shell.last_count());
+    let length_mm = slipper.shell.gauge().row_mm * f64::from(slipper.shell.last_round());
+    let cm = |mm: f64| mm / units::MM_PER_CM;
+    if place
+        .width_mm
+        .is_some_and(|width| width < NARROWEST * stitch_mm)
+    {
+        let least = cm(NARROWEST * stitch_mm);
+        let message = format!("expected at least three stitches, {least:.1} cm, found less");
+        table.fault_at(
+            "width_cm",
+            message,
+            "a face of fewer stitches cannot be told",
+        );
+    }
+    if place.width_mm.is_some_and(|width| width > around_mm) {
+        let message = format!(
+            "expected at most the way round, {:.1} cm, found more",
+            cm(around_mm)
+        );
+        table.fault_at(
+            "width_cm",
+            message,
+            "about a third of that is seen from above",
+        );
+    }
+    if place.below_mm.is_some_and(|below| below >= length_mm) {
+        let length = cm(length_mm);
+        let message = format!("expected less than the {length:.1} cm from edge to toe, found more");
+        table.fault_at(
+            "below_cm",
+            message,
+            "the distance from the opening edge to the face",
+        );
+    }
+    place
+}
