@@ -32,7 +32,7 @@ pub(crate) struct Check {
 impl Check {
     pub(crate) fn run(&self) -> Result<Verdict, Stop> {
         let words = self.wording.words();
-        let plan = weave::plan(&self.wanted.job()?).map_err(Stop::because)?;
+        let plan = weave::plan(&self.wanted.job(words.ruler)?).map_err(Stop::because)?;
         if self.json {
             show(&files::plan_json(&plan, &words).map_err(Stop::because)?)?;
         } else {

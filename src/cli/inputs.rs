@@ -6,7 +6,7 @@ use clap::{Args, ValueEnum};
 use instep::face::{Face, Facing};
 use instep::files::bundled::{Bundled, FACES};
 use instep::files::{self, SlipperFile};
-use instep::units;
+use instep::units::{self, Ruler};
 use instep::weave::{Job, PointsAllowed};
 
 use super::screen::Stop;
@@ -52,38 +52,28 @@ enum PointsWord {
 
 impl Wanted {
     /// Reads both files and lays the options over what the slipper file says.
-    pub(crate) fn job(&self) -> Result<Job, Stop> {
-        let SlipperFile {
-            slipper,
-            threads,
-            mut settings,
-            mut place,
-        } = read_slipper(&self.slipper)?;
+    pub(crate) fn job(&self, ruler: Ruler) -> Result<Job, Stop> {
         let face = read_face(&self.face)?;
-        place.width_mm = self.width.or(place.width_mm);
-        place.below_mm = self.below.or(place.below_mm);
+        let mut job = read_slipper(&self.slipper)?.with_face(face);
+        job.ruler = ruler;
+        job.place.width_mm = self.width.or(job.place.width_mm);
+        job.place.below_mm = self.below.or(job.place.below_mm);
         if let Some(facing) = self.facing {
-            place.facing = match facing {
+            job.place.facing = match facing {
                 FacingWord::Onlooker => Facing::Onlooker,
                 FacingWord::Wearer => Facing::Wearer,
             };
         }
         if self.exact {
-            settings.seat = false;
+            job.settings.seat = false;
         }
         if let Some(points) = self.points {
-            settings.points = match points {
+            job.settings.points = match points {
                 PointsWord::All => PointsAllowed::All,
                 PointsWord::Open => PointsAllowed::Open,
             };
         }
-        Ok(Job {
-            slipper,
-            threads,
-            settings,
-            place,
-            face,
-        })
+        Ok(job)
     }
 
     /// A directory name for this slipper and this face: both names without `.toml`, joined.

@@ -42,7 +42,7 @@ pub(crate) struct Plan {
 impl Plan {
     pub(crate) fn run(&self) -> Result<Verdict, Stop> {
         let words = self.wording.words();
-        let job = self.wanted.job()?;
+        let job = self.wanted.job(words.ruler)?;
         let plan = weave::plan(&job).map_err(Stop::because)?;
         let set = written(&plan, words)?;
         let dir = self
