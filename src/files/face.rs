@@ -198,6 +198,9 @@ fn thread(table: &Table<'_, '_>, threads: &BTreeMap<String, ThreadLook>) -> Opti
         return None; // said once, at the threads
     }
     if table.value("thread").is_none() {
+        if table.is_misspelt("thread") {
+            return None; // said at the unknown key
+        }
         if let [only] = names().collect::<Vec<_>>().as_slice() {
             return Some((*only).to_owned());
         }
@@ -238,6 +241,9 @@ fn work(table: &Table<'_, '_>) -> Option<Work> {
     let knot = table.get("knot", Count(1, 3));
     let direction = table.get("direction", Way);
     let outlined = table.get("outline", Choice(&[("backstitch", true)]));
+    if stated.is_empty() && KEYS.iter().any(|key| table.is_misspelt(key)) {
+        return None; // said at the unknown key
+    }
     if stated.len() != 1 {
         let found = match stated.as_slice() {
             [] => "none".to_owned(),

@@ -471,6 +471,79 @@ fn one_mistake_is_one_fault() {
 }
 
 #[test]
+fn one_mistake_in_a_feature_is_one_fault() {
+    for (line, new) in [
+        (12, "fil = \"satin\""),
+        (14, "tread = \"dark\""),
+        (12, "line = \"stem\""),
+    ] {
+        let text = with_line(&with_line(FACE, 13, ""), line, new);
+        let faults = parse_face("test", &text).unwrap_err();
+        assert_eq!(faults.all().len(), 1, "{faults}");
+        assert!(faults.to_string().contains("did you mean"), "{faults}");
+    }
+}
+
+/// The tables at the head of the sources, which the manual quotes: numbers at the ends of each
+/// range are taken, those beyond are refused with the range.
+#[test]
+fn the_ranges_of_the_manual_are_those_of_the_program() {
+    let manual = include_str!("../../src/files/slipper.rs");
+    let mut checked = 0;
+    for row in manual
+        .lines()
+        .filter_map(|line| line.strip_prefix("//! | `"))
+    {
+        let Some((key, range)) = row.split_once("` | ") else {
+            continue;
+        };
+        let mut words = range.split([' ', ',']);
+        let (Some(Ok(least)), Some("to"), Some(Ok(most))) = (
+            words.next().map(str::parse::<f64>),
+            words.next(),
+            words.next().map(str::parse::<f64>),
+        ) else {
+            continue;
+        };
+        let Some((table, name)) = key.rsplit_once('.') else {
+            continue;
+        };
+        if key == "shell.toe" || table == "gauge.lean" {
+            continue; // a list, and a table in a table
+        }
+        checked += 1;
+        let said = format!("from {least} to {most}");
+        for (value, taken) in [
+            (least, true),
+            (most, true),
+            (least - 1.0, false),
+            (most + 1.0, false),
+        ] {
+            let kept = SLIPPER
+                .lines()
+                .filter(|line| line.trim_start_matches('#').split(" = ").next() != Some(name));
+            let header = format!("[{}]", table.replace("NAME", "dark"));
+            let mut text = String::new();
+            for line in kept {
+                text += line;
+                text += "\n";
+                if line == header {
+                    text += &format!("{name} = {value}\n");
+                }
+            }
+            let faults = parse_slipper("t", &text).err();
+            let all = faults.as_ref().map_or(&[][..], Faults::all);
+            let key = key.replace("NAME", "dark");
+            let refused = all
+                .iter()
+                .any(|f| f.key == key && f.message.contains(&said));
+            assert_eq!(refused, !taken, "{key} = {value}: {all:?}");
+        }
+    }
+    assert_eq!(checked, 28);
+}
+
+#[test]
 fn all_mistakes_are_told_at_once_in_order() {
     let mut text = SLIPPER.to_owned();
     for (line, new) in [
