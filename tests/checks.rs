@@ -1,6 +1,27 @@
-//! Checks of the whole library, one module for each kind of source.
+//! The checks, one file for each kind of source that the expected values come from.
+//!
+//! - `slippers`: the slippers the checks are made on
+//! - `sphere`: the unfolding against a printed map projection
+//! - `published`: tables and measurements in print
+//! - `trade`: common practice, no source
+//! - `paper`: small cases worked out on paper
+//! - `shells`: what a shell refuses, where its cap ends
+//! - `properties`: what must hold for every slipper
+//! - `path_data`: shapes against the grammar of SVG 2 and an independent reader
+//! - `files`: broken slippers and faces, and what is said of them
+//! - `text`: what is written for a plan
+//! - `layers`: which folder may use which
 
-#[path = "checks/files.rs"]
-mod files;
-#[path = "checks/path_data.rs"]
-mod path_data;
+mod checks {
+    mod files;
+    mod layers;
+    mod paper;
+    mod path_data;
+    mod properties;
+    mod published;
+    mod shells;
+    mod slippers;
+    mod sphere;
+    mod text;
+    mod trade;
+}

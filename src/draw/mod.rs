@@ -1,1 +1,54 @@
 //! Pictures of a plan.
+//!
+//! One [`Scene`], several writers: a builder decides what is drawn where, in mm of the sheet; a
+//! writer only translates.
+
+pub mod chart;
+pub mod colour;
+pub mod fabric;
+pub mod frame;
+pub mod legend;
+pub mod numbers;
+pub mod panel;
+pub mod png;
+pub mod scale_bar;
+pub mod scene;
+pub mod strands;
+pub mod svg;
+pub mod text;
+pub mod words;
+
+pub use colour::Colour;
+pub use png::{Pixels, PngError};
+pub use scene::{Group, Item, Pen, Scene};
+pub use text::{Anchor, Font, Lettering};
+
+pub use chart::chart;
+pub use words::Terms;
+
+use crate::units::Ruler;
+
+/// How pictures are drawn, whatever they show.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DrawSettings {
+    /// Crochet terms.
+    pub terms: Terms,
+    /// The maker's ruler.
+    pub ruler: Ruler,
+    /// Colour of the slipper's yarn: red, green, blue.
+    pub fabric: [u8; 3],
+    /// Times larger than as worn; chosen so that every strand can hold its number when absent.
+    pub enlarged: Option<f64>,
+}
+
+impl Default for DrawSettings {
+    /// US terms, metric, a pumpkin orange.
+    fn default() -> Self {
+        Self {
+            terms: Terms::default(),
+            ruler: Ruler::default(),
+            fabric: [0xd8, 0x7a, 0x2c],
+            enlarged: None,
+        }
+    }
+}

@@ -1,9 +1,25 @@
 //! What is sewn: strands that fill each shape, their order, their yarn, and how even it all is.
 
+mod candidate;
+mod canvas;
+mod fill;
+mod findings;
+pub mod footprint;
+mod ink;
+mod line;
 pub mod plan;
+mod planner;
+mod route;
+mod sample;
+pub mod score;
+mod search;
 pub mod settings;
+mod symmetry;
+mod thread;
 
+pub use footprint::Footprint;
 pub use plan::{
     FeaturePlan, Figures, Finding, Level, Measure, Plan, StrandPlan, SymmetryPlan, ThreadPlan,
 };
+pub use planner::{PlanError, plan};
 pub use settings::{Job, PointsAllowed, Settings, ThreadStock};

@@ -1,0 +1,228 @@
+//! Where the order number of each strand stands: on its own bar, clear of other numbers, marks
+//! and later bars; else beside the work with a line that leads to it.
+
+use kurbo::{Line, ParamCurve, ParamCurveNearest, Point, Vec2};
+
+use super::Font;
+use super::text::FIGURE_HEIGHT;
+
+/// A strand on the sheet, mm.
+#[derive(Debug, Clone, Copy)]
+pub struct Bar {
+    /// Its number.
+    pub order: usize,
+    /// From where the needle comes up to where it goes down.
+    pub line: Line,
+    /// Its width.
+    pub width: f64,
+}
+
+/// A number with its place on the sheet, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Number {
+    /// The number.
+    pub order: usize,
+    /// Its middle.
+    pub at: Point,
+    /// Turned by this, clockwise as seen on the page, so that it runs along its bar.
+    pub turn_deg: f64,
+    /// For a number beside the work: the place on the bar it belongs to.
+    pub leads_to: Option<Point>,
+}
+
+/// Places tried along a bar.
+const TRIES: usize = 13;
+
+/// From here on a place on the bar is worse than one beside the work: more than a fifth of a mm
+/// of a number under another number or over a later bar. Tried in pictures: with half of it
+/// numbers leave their bars for nothing, with twice as much they touch.
+const TOO_CROWDED: f64 = 4.0;
+
+/// Size of lettering whose figures are `height` mm high.
+#[must_use]
+pub fn size_mm(height: f64) -> f64 {
+    height / FIGURE_HEIGHT
+}
+
+/// Places the numbers of all bars; later bars lie on top. `marks` are places to keep clear with
+/// their radii, `height` is the height of the figures, mm. The answer is in the order of the bars.
+#[must_use]
+pub fn place(bars: &[Bar], marks: &[(Point, f64)], height: f64) -> Vec<Number> {
+    let mut shortest_first: Vec<usize> = (0..bars.len()).collect();
+    shortest_first.sort_by(|&a, &b| {
+        let (first, second) = (bars[a].line.length(), bars[b].line.length());
+        first.total_cmp(&second).then(a.cmp(&b))
+    });
+    let mut table = Table {
+        bars,
+        marks,
+        height,
+        taken: Vec::new(),
+    };
+    let mut numbers: Vec<Option<Number>> = vec![None; bars.len()];
+    for index in shortest_first {
+        let number = table.on_bar(index).unwrap_or_else(|| table.beside(index));
+        table.taken.extend(table.discs(&number));
+        numbers[index] = Some(number);
+    }
+    numbers.into_iter().flatten().collect()
+}
+
+struct Table<'a> {
+    bars: &'a [Bar],
+    marks: &'a [(Point, f64)],
+    height: f64,
+    /// Numbers placed so far, as discs of half the figures' height.
+    taken: Vec<Point>,
+}
+
+impl Table<'_> {
+    /// The best place on the bar itself, if it is good enough.
+    fn on_bar(&self, index: usize) -> Option<Number> {
+        let bar = self.bars[index];
+        let along = bar.line.p1 - bar.line.p0;
+        let turn_deg = readable(along);
+        (0..TRIES)
+            .map(|step| {
+                // The middle first, then by turns to both sides.
+                let off =
+                    step.div_ceil(2) as f64 / TRIES as f64 * if step % 2 == 0 { 1.0 } else { -1.0 };
+                let number = Number {
+                    order: bar.order,
+                    at: bar.line.eval(0.5 + 0.8 * off),
+                    turn_deg,
+                    leads_to: None,
+                };
+                (self.crowding(index, &number) + off.abs(), number)
+            })
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .filter(|&(crowding, _)| crowding < TOO_CROWDED)
+            .map(|(_, number)| number)
+    }
+
+    /// The nearest clear place beside the work.
+    fn beside(&self, index: usize) -> Number {
+        let bar = self.bars[index];
+        let leads_to = self.clearest(index);
+        let mut best: Option<(f64, Number)> = None;
+        for ring in 1..=12_u32 {
+            for step in 0..24_u32 {
+                let angle = f64::from(step) * std::f64::consts::TAU / 24.0;
+                let reach = self.height * (1.0 + f64::from(ring));
+                let number = Number {
+                    order: bar.order,
+                    at: leads_to + reach * Vec2::from_angle(angle),
+                    turn_deg: 0.0,
+                    leads_to: Some(leads_to),
+                };
+                let crowding = self.crowding_beside(&number) + reach;
+                if best.is_none_or(|(least, _)| crowding < least) {
+                    best = Some((crowding, number));
+                }
+            }
+        }
+        best.map_or(
+            Number {
+                order: bar.order,
+                at: leads_to,
+                turn_deg: 0.0,
+                leads_to: None,
+            },
+            |(_, number)| number,
+        )
+    }
+
+    /// The place of a bar that lies freest of later bars.
+    fn clearest(&self, index: usize) -> Point {
+        let line = self.bars[index].line;
+        let freedom = |share: f64| {
+            let at = line.eval(share);
+            let nearest = self.bars[index + 1..]
+                .iter()
+                .map(|later| distance(later.line, at) - later.width / 2.0)
+                .fold(f64::INFINITY, f64::min);
+            nearest.min(1.0) - (share - 0.5).abs() / 10.0
+        };
+        let shares = (1..10).map(|tenth| f64::from(tenth) / 10.0);
+        let best = shares.max_by(|&a, &b| freedom(a).total_cmp(&freedom(b)));
+        line.eval(best.unwrap_or(0.5))
+    }
+
+    /// How badly a number on its bar runs into others: 20 for each mm.
+    fn crowding(&self, index: usize, number: &Number) -> f64 {
+        let bar = self.bars[index];
+        let radius = self.height / 2.0;
+        let discs = self.discs(number);
+        // The bar is as thick as the figures are high, so a disc off its line hangs over an end.
+        let over_ends: f64 = discs.iter().map(|&disc| distance(bar.line, disc)).sum();
+        let later: f64 = self.bars[index + 1..]
+            .iter()
+            .map(|other| {
+                let into =
+                    |disc: &Point| other.width / 2.0 + 0.4 * radius - distance(other.line, *disc);
+                discs.iter().map(into).fold(0.0, f64::max)
+            })
+            .sum();
+        20.0 * (later + over_ends + self.touching(&discs))
+    }
+
+    fn crowding_beside(&self, number: &Number) -> f64 {
+        let radius = self.height / 2.0;
+        let discs = self.discs(number);
+        let bars: f64 = self
+            .bars
+            .iter()
+            .map(|bar| {
+                let into =
+                    |disc: &Point| bar.width / 2.0 + 1.6 * radius - distance(bar.line, *disc);
+                discs.iter().map(into).fold(0.0, f64::max)
+            })
+            .sum();
+        20.0 * (bars + 2.0 * self.touching(&discs))
+    }
+
+    /// Overlap with numbers already placed and with marks, mm.
+    fn touching(&self, discs: &[Point]) -> f64 {
+        let radius = self.height / 2.0;
+        let gap = 0.15 * self.height;
+        discs
+            .iter()
+            .map(|&disc| {
+                let numbers = self.taken.iter();
+                let numbers = numbers.map(|&other| 2.0 * radius + gap - disc.distance(other));
+                let marks = self.marks.iter();
+                let marks = marks.map(|&(mark, size)| 0.9 * radius + size - disc.distance(mark));
+                numbers.chain(marks).fold(0.0, f64::max)
+            })
+            .sum()
+    }
+
+    /// A number as discs along its line.
+    fn discs(&self, number: &Number) -> Vec<Point> {
+        let text = number.order.to_string();
+        let half = Font::Sans.width_mm(&text, size_mm(self.height)) / 2.0;
+        let radius = self.height / 2.0;
+        let along = Vec2::from_angle(number.turn_deg.to_radians());
+        let reach = (half - radius).max(0.0);
+        [-reach, 0.0, reach]
+            .map(|off| number.at + off * along)
+            .to_vec()
+    }
+}
+
+fn distance(line: Line, at: Point) -> f64 {
+    line.nearest(at, 1e-6).distance_sq.sqrt()
+}
+
+/// Turn of a line in degrees, clockwise as seen on the page, such that lettering along it never
+/// stands on its head: above -90 up to 90.
+fn readable(along: Vec2) -> f64 {
+    let turn = along.atan2().to_degrees();
+    if turn > 90.0 {
+        turn - 180.0
+    } else if turn <= -90.0 {
+        turn + 180.0
+    } else {
+        turn
+    }
+}

@@ -1,0 +1,319 @@
+//! A scene as PNG with its print scale (W3C PNG, "pHYs": pixels per metre).
+
+use std::collections::BTreeMap;
+
+use kurbo::{Affine, BezPath, PathEl, Point, Rect};
+use tiny_skia::{
+    FillRule, LineCap, LineJoin, Paint, Path, PathBuilder, Pixmap, PixmapPaint, Stroke, StrokeDash,
+    Transform,
+};
+
+use super::scene::{Group, Item, Overlap, Scene};
+use super::{Colour, Font, Lettering, Pen};
+use crate::units;
+
+/// Most pixels a picture may have: a poster of 90 cm by 60 cm at 300 dpi.
+const MOST_PIXELS: f64 = 80e6;
+
+/// Why a picture cannot be made.
+#[derive(Debug, thiserror::Error)]
+pub enum PngError {
+    /// The sheet and the resolution make no picture, or one too large.
+    #[error(
+        "a sheet of {width_mm:.0} x {height_mm:.0} mm at {dpi} dpi gives no picture of 1 to {most:.0} pixels"
+    )]
+    Size {
+        /// Width of the sheet, mm.
+        width_mm: f64,
+        /// Height of the sheet, mm.
+        height_mm: f64,
+        /// Dots per inch.
+        dpi: f64,
+        /// Most pixels made.
+        most: f64,
+    },
+    /// The encoder failed.
+    #[error("the picture cannot be written: {0}")]
+    Encoding(#[from] png::EncodingError),
+}
+
+/// A picture in memory.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Pixels {
+    /// Pixels across.
+    pub width: u32,
+    /// Pixels down.
+    pub height: u32,
+    /// Red, green, blue of each pixel, row by row from the top left.
+    pub rgb: Vec<u8>,
+}
+
+impl Pixels {
+    /// Colour of a pixel; `None` outside.
+    #[must_use]
+    pub fn colour(&self, x: u32, y: u32) -> Option<Colour> {
+        if x >= self.width || y >= self.height {
+            return None;
+        }
+        let at = 3 * (y as usize * self.width as usize + x as usize);
+        Some(Colour([self.rgb[at], self.rgb[at + 1], self.rgb[at + 2]]))
+    }
+}
+
+impl Scene {
+    /// Draws the scene at `dpi` dots per inch.
+    ///
+    /// # Errors
+    /// [`PngError::Size`] where there is nothing to draw on, or far too much.
+    pub fn to_pixels(&self, dpi: f64) -> Result<Pixels, PngError> {
+        let scale = dpi / units::MM_PER_INCH;
+        let (width, height) = (
+            (self.width_mm * scale).round(),
+            (self.height_mm * scale).round(),
+        );
+        let fits = width >= 1.0 && height >= 1.0 && width * height <= MOST_PIXELS;
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "at least 1; a length past u32 fails the test on the number of pixels"
+        )]
+        let made = fits.then(|| Pixmap::new(width as u32, height as u32));
+        let Some(mut pixmap) = made.flatten() else {
+            return Err(PngError::Size {
+                width_mm: self.width_mm,
+                height_mm: self.height_mm,
+                dpi,
+                most: MOST_PIXELS,
+            });
+        };
+        pixmap.fill(solid(self.paper));
+        let mut painter = Painter {
+            letters: BTreeMap::new(),
+        };
+        for layer in &self.layers {
+            painter.group(layer, &mut pixmap, Affine::scale(scale));
+        }
+        Ok(Pixels {
+            width: pixmap.width(),
+            height: pixmap.height(),
+            // The paper covers everything, so each pixel is opaque and its colour stands as it is.
+            rgb: pixmap
+                .data()
+                .chunks_exact(4)
+                .flat_map(|pixel| [pixel[0], pixel[1], pixel[2]])
+                .collect(),
+        })
+    }
+
+    /// Writes the scene as PNG at `dpi` dots per inch.
+    ///
+    /// # Errors
+    /// [`PngError`] where the size makes no picture or the encoder fails.
+    pub fn to_png(&self, dpi: f64) -> Result<Vec<u8>, PngError> {
+        let pixels = self.to_pixels(dpi)?;
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a picture was made at this dpi, so it is positive; a cast of more saturates"
+        )]
+        let per_metre = (dpi / (units::MM_PER_INCH / 1000.0)).round() as u32;
+        let mut bytes = Vec::new();
+        let mut encoder = png::Encoder::new(&mut bytes, pixels.width, pixels.height);
+        encoder.set_color(png::ColorType::Rgb);
+        encoder.set_depth(png::BitDepth::Eight);
+        encoder.set_compression(png::Compression::Fast);
+        encoder.set_pixel_dims(Some(png::PixelDimensions {
+            xppu: per_metre,
+            yppu: per_metre,
+            unit: png::Unit::Meter,
+        }));
+        encoder.add_itxt_chunk("Title".to_owned(), self.title.clone())?;
+        let mut writer = encoder.write_header()?;
+        writer.write_image_data(&pixels.rgb)?;
+        writer.finish()?;
+        Ok(bytes)
+    }
+}
+
+struct Painter {
+    /// Letters already read from their font, 1/1000 of the size.
+    letters: BTreeMap<(Font, u32), BezPath>,
+}
+
+impl Painter {
+    fn group(&mut self, group: &Group, pixmap: &mut Pixmap, to_px: Affine) {
+        match group.window {
+            Some(window) => self.windowed(group, window, pixmap, to_px),
+            None => self.items(group, pixmap, to_px),
+        }
+    }
+
+    /// Draws on a sheet of the window's size and lays it in: the window ends at whole pixels.
+    fn windowed(&mut self, group: &Group, window: Rect, pixmap: &mut Pixmap, to_px: Affine) {
+        let all = Rect::new(
+            0.0,
+            0.0,
+            f64::from(pixmap.width()),
+            f64::from(pixmap.height()),
+        );
+        let area = to_px.transform_rect_bbox(window).round().intersect(all);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "inside the picture"
+        )]
+        let (size, corner) = (
+            (area.width() as u32, area.height() as u32),
+            (area.x0 as i32, area.y0 as i32),
+        );
+        // An empty window shows nothing.
+        let Some(mut inner) = Pixmap::new(size.0, size.1) else {
+            return;
+        };
+        self.items(
+            group,
+            &mut inner,
+            Affine::translate(-area.origin().to_vec2()) * to_px,
+        );
+        pixmap.draw_pixmap(
+            corner.0,
+            corner.1,
+            inner.as_ref(),
+            &PixmapPaint::default(),
+            Transform::identity(),
+            None,
+        );
+    }
+
+    fn items(&mut self, group: &Group, pixmap: &mut Pixmap, to_px: Affine) {
+        for item in &group.items {
+            match item {
+                Item::Area(path, colour, overlap) => {
+                    fill(pixmap, outline(path, to_px), *colour, *overlap);
+                }
+                Item::Line(path, pen) => stroke(pixmap, outline(path, to_px), pen, to_px),
+                Item::Text(lettering, colour) => {
+                    fill(
+                        pixmap,
+                        self.line(lettering, to_px),
+                        *colour,
+                        Overlap::Covered,
+                    );
+                }
+                Item::Group(inner) => self.group(inner, pixmap, to_px),
+            }
+        }
+    }
+
+    /// A whole line of letters as one path.
+    fn line(&mut self, lettering: &Lettering, to_px: Affine) -> Option<Path> {
+        let mut builder = PathBuilder::new();
+        let placing = to_px * lettering.placing();
+        for &(glyph, at) in lettering.glyphs() {
+            let outline = self
+                .letters
+                .entry((lettering.font(), glyph))
+                .or_insert_with(|| lettering.font().outline(glyph));
+            add(
+                &mut builder,
+                outline,
+                placing * Affine::translate((at, 0.0)),
+            );
+        }
+        builder.finish()
+    }
+}
+
+fn fill(pixmap: &mut Pixmap, path: Option<Path>, colour: Colour, overlap: Overlap) {
+    let rule = match overlap {
+        Overlap::Covered => FillRule::Winding,
+        Overlap::ByTurns => FillRule::EvenOdd,
+    };
+    if let Some(path) = path {
+        pixmap.fill_path(&path, &paint(colour), rule, Transform::identity(), None);
+    }
+}
+
+fn stroke(pixmap: &mut Pixmap, path: Option<Path>, pen: &Pen, to_px: Affine) {
+    // The sheet is never turned, so one factor serves both ways.
+    let scale = to_px.determinant().sqrt();
+    let dashes: Vec<f32> = pen.dashes.iter().map(|&d| single(d * scale)).collect();
+    let stroke = Stroke {
+        width: single(pen.width_mm * scale),
+        line_cap: if pen.round {
+            LineCap::Round
+        } else {
+            LineCap::Butt
+        },
+        line_join: if pen.round {
+            LineJoin::Round
+        } else {
+            LineJoin::Miter
+        },
+        dash: StrokeDash::new(dashes, 0.0),
+        ..Stroke::default()
+    };
+    if let Some(path) = path {
+        pixmap.stroke_path(
+            &path,
+            &paint(pen.colour),
+            &stroke,
+            Transform::identity(),
+            None,
+        );
+    }
+}
+
+fn outline(path: &BezPath, to_px: Affine) -> Option<Path> {
+    let mut builder = PathBuilder::new();
+    add(&mut builder, path, to_px);
+    builder.finish()
+}
+
+fn add(builder: &mut PathBuilder, path: &BezPath, to_px: Affine) {
+    let px = |point: Point| {
+        let point = to_px * point;
+        (single(point.x), single(point.y))
+    };
+    for element in path.elements() {
+        match *element {
+            PathEl::MoveTo(p) => {
+                let (x, y) = px(p);
+                builder.move_to(x, y);
+            }
+            PathEl::LineTo(p) => {
+                let (x, y) = px(p);
+                builder.line_to(x, y);
+            }
+            PathEl::QuadTo(a, p) => {
+                let (a, p) = (px(a), px(p));
+                builder.quad_to(a.0, a.1, p.0, p.1);
+            }
+            PathEl::CurveTo(a, b, p) => {
+                let (a, b, p) = (px(a), px(b), px(p));
+                builder.cubic_to(a.0, a.1, b.0, b.1, p.0, p.1);
+            }
+            PathEl::ClosePath => builder.close(),
+        }
+    }
+}
+
+/// tiny-skia works in f32; this is the one place where precision is let go.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a few thousand pixels to a thousandth fit an f32"
+)]
+fn single(value: f64) -> f32 {
+    value as f32
+}
+
+fn paint(colour: Colour) -> Paint<'static> {
+    let mut paint = Paint::default();
+    paint.set_color(solid(colour));
+    paint
+}
+
+fn solid(colour: Colour) -> tiny_skia::Color {
+    let [red, green, blue] = colour.0;
+    tiny_skia::Color::from_rgba8(red, green, blue, 255)
+}

@@ -1,0 +1,243 @@
+//! Strands on the sheet: bars with borders, the marks at their ends, their numbers.
+
+use std::collections::BTreeMap;
+
+use kurbo::{BezPath, Circle, Line, Point, Vec2};
+
+use super::fabric::View;
+use super::numbers::{self, Bar, Number};
+use super::scene::{polygon, segment};
+use super::{Colour, Font, Group, Lettering, Pen};
+use crate::weave::{FeaturePlan, Plan, StrandPlan};
+
+/// Least height of a figure on the sheet, mm.
+pub const LEAST_FIGURE_MM: f64 = 1.6;
+
+/// Colour of each thread role.
+#[must_use]
+pub fn thread_colours(plan: &Plan) -> BTreeMap<&str, Colour> {
+    let threads = plan.threads.iter();
+    threads
+        .map(|thread| (thread.name.as_str(), Colour(thread.colour)))
+        .collect()
+}
+
+/// The bars of a feature, in working order, each with a border that stands out from its thread.
+#[must_use]
+pub fn bars(feature: &FeaturePlan, colour: Colour, view: &View) -> Group {
+    let mut group = Group::new(&class(feature));
+    let width = feature.strand_mm * view.enlarged;
+    let border = border(colour);
+    let border_mm = border_mm(width);
+    for strand in &feature.strands {
+        if feature.wraps > 0 {
+            knot(&mut group, feature, strand, colour, view);
+            continue;
+        }
+        let line = bar_line(strand, view);
+        let inner = shortened(line, width / 2.0);
+        let path = segment(inner.p0, inner.p1);
+        group.line(&path, Pen::new(border, width));
+        group.line(&path, Pen::new(colour, width - 2.0 * border_mm));
+    }
+    group
+}
+
+/// The outline as wanted, over the bars: thin, readable on dark and light.
+#[must_use]
+pub fn outline(feature: &FeaturePlan, view: &View) -> Group {
+    let mut group = Group::new("outline");
+    let path = view.to_sheet() * feature.outline.clone();
+    group.line(&path, Pen::new(Colour::WHITE, 0.55));
+    group.line(&path, Pen::new(Colour::INK, 0.24));
+    group
+}
+
+/// Marks at the ends of all strands: a ring where the needle comes up, a dot where it goes down,
+/// a pennant where a new length of yarn begins.
+#[must_use]
+pub fn marks(plan: &Plan, view: &View) -> Group {
+    let mut group = Group::new("ends");
+    let radius = mark_mm(plan, view);
+    for strand in plan.strands() {
+        up_mark(&mut group, view.to_sheet() * strand.up.at, radius);
+    }
+    for strand in plan.strands() {
+        down_mark(&mut group, view.to_sheet() * strand.down.at, radius);
+    }
+    for strand in plan.strands().filter(|strand| strand.start) {
+        start_mark(&mut group, view.to_sheet() * strand.up.at, radius);
+    }
+    group
+}
+
+/// Ring where the needle comes up.
+pub fn up_mark(group: &mut Group, at: Point, radius: f64) {
+    group.fill(&Circle::new(at, radius), Colour::INK);
+    group.fill(&Circle::new(at, radius - 0.24), Colour::WHITE);
+}
+
+/// Dot where it goes down.
+pub fn down_mark(group: &mut Group, at: Point, radius: f64) {
+    group.fill(&Circle::new(at, 0.62 * radius), Colour::WHITE);
+    group.fill(&Circle::new(at, 0.40 * radius), Colour::INK);
+}
+
+/// Pennant where a new length begins: its pole stands in the ring.
+pub fn start_mark(group: &mut Group, at: Point, radius: f64) {
+    let high = 4.4 * radius;
+    let top = at - Vec2::new(0.0, high);
+    let flag = polygon([
+        top,
+        top + Vec2::new(2.6 * radius, 0.8 * radius),
+        top + Vec2::new(0.0, 1.6 * radius),
+    ]);
+    let pole = segment(at, top);
+    for (pen, colour) in [(0.75, Colour::WHITE), (0.28, Colour::INK)] {
+        group.line(&pole, Pen::new(colour, pen));
+        group.line(&flag, Pen::new(colour, pen));
+    }
+    group.fill(&flag, Colour::INK);
+}
+
+/// The numbers of all strands.
+#[must_use]
+pub fn order_numbers(plan: &Plan, view: &View) -> Group {
+    let colours = thread_colours(plan);
+    let mut bars = Vec::new();
+    let mut print = Vec::new();
+    let mut narrowest = f64::INFINITY;
+    for feature in &plan.features {
+        let colour = colours.get(feature.thread.as_str()).copied();
+        narrowest = narrowest.min(feature.strand_mm * view.enlarged);
+        for strand in &feature.strands {
+            bars.push(Bar {
+                order: strand.order,
+                line: bar_line(strand, view),
+                width: feature.strand_mm * view.enlarged,
+            });
+            print.push(colour.unwrap_or(Colour::INK).print_upon());
+        }
+    }
+    let height = (0.52 * narrowest).clamp(LEAST_FIGURE_MM, 2.6);
+    let radius = mark_mm(plan, view);
+    let marks: Vec<(Point, f64)> = bars
+        .iter()
+        .flat_map(|bar| [(bar.line.p0, radius), (bar.line.p1, 0.62 * radius)])
+        .collect();
+    let mut group = Group::new("order");
+    let placed = numbers::place(&bars, &marks, height);
+    for number in placed.iter().filter(|number| number.leads_to.is_some()) {
+        leader(&mut group, number);
+    }
+    for (number, colour) in placed.iter().zip(print) {
+        let text = number.order.to_string();
+        let lettering = Lettering::new(text, Font::Sans, numbers::size_mm(height));
+        if number.leads_to.is_some() {
+            let disc = Circle::new(number.at, 0.62 * lettering.length_mm().max(height) + 0.2);
+            group.fill(&disc, Colour::PAPER);
+            group.line(&disc, Pen::new(Colour::INK, 0.16));
+        }
+        let colour = number.leads_to.map_or(colour, |_| Colour::INK);
+        group.text(lettering.centred(number.at, number.turn_deg), colour);
+    }
+    group
+}
+
+fn leader(group: &mut Group, number: &Number) {
+    if let Some(target) = number.leads_to {
+        let line = segment(number.at, target);
+        group.line(&line, Pen::new(Colour::WHITE, 0.6));
+        group.line(&line, Pen::new(Colour::INK, 0.2));
+    }
+}
+
+/// A French knot: a disc as wide as its coils, with the turns of the yarn upon it.
+fn knot(
+    group: &mut Group,
+    feature: &FeaturePlan,
+    strand: &StrandPlan,
+    colour: Colour,
+    view: &View,
+) {
+    let width = feature.strand_mm * view.enlarged;
+    let line = bar_line(strand, view);
+    let middle = line.p0.midpoint(line.p1);
+    let radius = knot_mm(feature) / 2.0 * view.enlarged;
+    let edge = border(colour);
+    group.fill(&Circle::new(middle, radius), edge);
+    group.fill(&Circle::new(middle, radius - border_mm(width)), colour);
+    for turn in 1..=feature.wraps {
+        let share = f64::from(turn) / f64::from(feature.wraps + 1);
+        group.line(&Circle::new(middle, share * radius), Pen::new(edge, 0.2));
+    }
+}
+
+/// Width of a French knot as it lies, mm: a core of one thread with half a thread more to each
+/// side for every turn. Common practice, no source.
+#[must_use]
+pub fn knot_mm(feature: &FeaturePlan) -> f64 {
+    feature.strand_mm * (1.0 + f64::from(feature.wraps) / 2.0)
+}
+
+/// The border colour that stands out from a thread.
+#[must_use]
+pub fn border(thread: Colour) -> Colour {
+    let light = Colour([0xff, 0xfa, 0xf0]);
+    if thread.contrast(light) >= thread.contrast(Colour::INK) {
+        light
+    } else {
+        Colour::INK
+    }
+}
+
+fn border_mm(width: f64) -> f64 {
+    (0.10 * width).clamp(0.2, 0.4)
+}
+
+/// Radius of the ring where the needle comes up, mm of the sheet.
+#[must_use]
+pub fn mark_mm(plan: &Plan, view: &View) -> f64 {
+    let widths = plan.features.iter().map(|feature| feature.strand_mm);
+    (0.24 * widths.fold(f64::INFINITY, f64::min) * view.enlarged).clamp(0.6, 0.9)
+}
+
+fn bar_line(strand: &StrandPlan, view: &View) -> Line {
+    let to_sheet = view.to_sheet();
+    Line::new(to_sheet * strand.up.at, to_sheet * strand.down.at)
+}
+
+/// A line without `off` mm at both ends; its middle where it is shorter.
+fn shortened(line: Line, off: f64) -> Line {
+    let along = line.p1 - line.p0;
+    let length = along.hypot();
+    if length <= 2.0 * off {
+        let middle = line.midpoint();
+        return Line::new(middle, middle + Vec2::new(0.01, 0.0));
+    }
+    let step = along * (off / length);
+    Line::new(line.p0 + step, line.p1 - step)
+}
+
+/// A word for a group: the feature's name in plain letters, and its side.
+fn class(feature: &FeaturePlan) -> String {
+    let plain = feature.name.chars().map(|letter| {
+        if letter.is_ascii_alphanumeric() {
+            letter.to_ascii_lowercase()
+        } else {
+            '-'
+        }
+    });
+    format!("{}-{}", plain.collect::<String>(), feature.side.word())
+}
+
+/// Adds up the shapes of all features, for a small picture.
+#[must_use]
+pub fn silhouettes(plan: &Plan) -> Vec<(BezPath, Colour)> {
+    let colours = thread_colours(plan);
+    let shapes = plan.features.iter().map(|feature| {
+        let colour = colours.get(feature.thread.as_str()).copied();
+        (feature.outline.clone(), colour.unwrap_or(Colour::INK))
+    });
+    shapes.collect()
+}

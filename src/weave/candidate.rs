@@ -1,0 +1,286 @@
+//! Candidate strands: every pair of needle points that a feature's strand may join.
+
+use kurbo::{BezPath, Point, Rect, Shape};
+
+use super::footprint::Footprint;
+use super::sample::{Bits, SampleGrid};
+use super::score;
+use super::settings::{PointsAllowed, Settings};
+use crate::fabric::Instep;
+
+/// Share of a strand's footprint that must lie in the outline. A strand covers first what is
+/// bare, so with less than 0.35 / 1.35 = 0.26 inside it can only lose, whatever else is sewn;
+/// between that and this share it would have to lie wholly over other strands' spill.
+const LEAST_INSIDE: f64 = 0.35;
+
+/// Which layers of the canvas a feature's strands lie on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Fold {
+    /// One layer, nothing mirrored.
+    None,
+    /// The right side on layer 0, the left side mirrored onto layer 1.
+    Pair,
+    /// The page folded at the centre line: right half on layer 0, left half on layer 1.
+    Centre,
+}
+
+/// What candidates are sought for.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Wanted<'a> {
+    pub(super) instep: &'a Instep,
+    pub(super) settings: &'a Settings,
+    /// Width of the thread, mm.
+    pub(super) width: f64,
+    pub(super) fold: Fold,
+    /// The outline in the instep frame, mm; of the right side for a pair.
+    pub(super) outline: &'a BezPath,
+    /// Free strand ends by needle point, in the order of [`Instep::points`].
+    pub(super) free: &'a [u32],
+}
+
+/// Two needle points that are near enough and allowed, whatever the direction.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Pairing {
+    /// Indices into [`Instep::points`].
+    pub(super) ends: [u32; 2],
+    /// The ends in folded coordinates: those of the half (or side) the strand belongs to.
+    pub(super) at: [Point; 2],
+    /// Which half or side: 0 right (or the only one), 1 left.
+    pub(super) layer: usize,
+    /// Direction in folded coordinates, degrees.
+    pub(super) direction_deg: f64,
+    /// Ends that pierce yarn.
+    pub(super) pierced: u32,
+}
+
+impl Pairing {
+    pub(super) fn length(&self) -> f64 {
+        self.at[0].distance(self.at[1])
+    }
+
+    pub(super) fn middle(&self) -> Point {
+        self.at[0].midpoint(self.at[1])
+    }
+
+    pub(super) fn footprint(&self, width: f64) -> Footprint {
+        Footprint::new(self.at[0], self.at[1], width)
+    }
+
+    /// What the strand costs in a direction whatever it covers, mm2; `None` when it leaves the
+    /// direction by more than the spread.
+    pub(super) fn price(&self, direction_deg: f64, width: f64, spread_deg: f64) -> Option<f64> {
+        let askew = score::angle_between(self.direction_deg, direction_deg) / spread_deg;
+        let area = self.footprint(width).area();
+        (askew <= 1.0).then(|| score::price(width, area, self.pierced, askew))
+    }
+}
+
+impl Wanted<'_> {
+    /// The outline in folded coordinates: for a centred feature its right half and a strip of the
+    /// left, which the half-plane of the grid cuts off.
+    pub(super) fn area(&self) -> Rect {
+        let mut area = self.outline.bounding_box();
+        if self.fold == Fold::Centre {
+            area.x0 = 0.0;
+        }
+        area.inflate(self.reach(), self.reach())
+    }
+
+    /// How far a strand may stick out of the outline's box, mm.
+    fn reach(&self) -> f64 {
+        (1.0 - LEAST_INSIDE) * self.settings.longest_mm + self.width
+    }
+
+    /// All allowed pairs of needle points near the outline.
+    pub(super) fn pairings(&self) -> Vec<Pairing> {
+        match self.fold {
+            Fold::None => self.pairings_near(0, |p| p),
+            Fold::Centre => self.pairings_near(0, |p| p),
+            Fold::Pair => {
+                let mut both = self.pairings_near(0, |p| p);
+                both.extend(self.pairings_near(1, mirror));
+                both
+            }
+        }
+    }
+
+    fn pairings_near(&self, layer: usize, fold: impl Fn(Point) -> Point) -> Vec<Pairing> {
+        let box_ = self.outline.bounding_box();
+        let near = box_.inflate(self.reach(), self.reach());
+        let core = box_.inflate(self.width / 2.0, self.width / 2.0);
+        let mut points: Vec<(Point, u32)> = self
+            .instep
+            .points()
+            .iter()
+            .zip(0_u32..)
+            .filter(|(placed, index)| {
+                let open = self.settings.points == PointsAllowed::All || !placed.point.pierces();
+                open && self.free[*index as usize] > 0
+            })
+            .map(|(placed, index)| (fold(placed.at), index))
+            .filter(|(at, _)| near.contains(*at))
+            .collect();
+        points.sort_by(|a, b| a.0.y.total_cmp(&b.0.y).then(a.1.cmp(&b.1)));
+        let (shortest, longest) = (1.5 * self.width, self.settings.longest_mm);
+        let mut pairings = Vec::new();
+        for (i, &(a, a_index)) in points.iter().enumerate() {
+            for &(b, b_index) in &points[i + 1..] {
+                if b.y - a.y > longest {
+                    break;
+                }
+                let length = a.distance(b);
+                if length < shortest || length > longest || !core.contains(a.midpoint(b)) {
+                    continue;
+                }
+                let pairing = self.pairing(layer, [(a, a_index), (b, b_index)]);
+                if !self.in_no_half(&pairing) {
+                    pairings.push(pairing);
+                }
+            }
+        }
+        pairings
+    }
+
+    /// True for a slanting strand whose middle lies on the centre line itself: it belongs to
+    /// neither half, so its direction means nothing.
+    fn in_no_half(&self, pairing: &Pairing) -> bool {
+        let upright = score::angle_between(2.0 * pairing.direction_deg, 0.0) < 0.01;
+        self.fold == Fold::Centre && pairing.middle().x < 1e-3 && !upright
+    }
+
+    fn pairing(&self, layer: usize, ends: [(Point, u32); 2]) -> Pairing {
+        let [(a, a_index), (b, b_index)] = ends;
+        // A strand of a centred feature belongs to the half its middle lies in.
+        let left = self.fold == Fold::Centre && a.midpoint(b).x < 0.0;
+        let at = if left { [mirror(a), mirror(b)] } else { [a, b] };
+        let points = self.instep.points();
+        Pairing {
+            ends: [a_index, b_index],
+            at,
+            layer: if left { 1 } else { layer },
+            direction_deg: score::direction_deg(at[0], at[1]),
+            pierced: [a_index, b_index]
+                .into_iter()
+                .map(|index| u32::from(points[index as usize].point.pierces()))
+                .sum(),
+        }
+    }
+}
+
+/// The mirror image across the centre line.
+pub(super) fn mirror(p: Point) -> Point {
+    Point::new(-p.x, p.y)
+}
+
+/// Some samples of a strand, on both layers.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Cell {
+    pub(super) word: u32,
+    pub(super) bits: [u64; 2],
+}
+
+/// The grid a feature is judged on, with its outline.
+#[derive(Debug, Clone)]
+pub(super) struct Ground {
+    pub(super) grid: SampleGrid,
+    fold: Fold,
+    /// Samples right of the centre line, for a folded page.
+    right_half: Vec<u64>,
+}
+
+impl Ground {
+    pub(super) fn new(wanted: &Wanted<'_>, pitch: f64, direction_deg: f64) -> Self {
+        let area = wanted.area();
+        let grid = SampleGrid::new(area, pitch, direction_deg);
+        let right_half = if wanted.fold == Fold::Centre {
+            let right = Rect::new(0.0, area.y0 - 1e3, area.x1 + 1e3, area.y1 + 1e3);
+            grid.outline(&right.to_path(0.1))
+        } else {
+            Vec::new()
+        };
+        Self {
+            grid,
+            fold: wanted.fold,
+            right_half,
+        }
+    }
+
+    /// The outline as a mask, on either layer.
+    pub(super) fn target(&self, outline: &BezPath) -> Vec<u64> {
+        let mut mask = self.grid.outline(outline);
+        for (word, half) in mask.iter_mut().zip(&self.right_half) {
+            *word &= half;
+        }
+        mask
+    }
+
+    /// The samples a strand covers.
+    pub(super) fn cells(&self, pairing: &Pairing, width: f64) -> Vec<Cell> {
+        let bar = pairing.footprint(width);
+        let near = self.grid.bar(&bar);
+        let layer = pairing.layer;
+        if self.fold != Fold::Centre {
+            return on_layer(&near, layer);
+        }
+        let half = |bits: &[Bits]| -> Vec<Bits> {
+            bits.iter()
+                .map(|b| Bits {
+                    word: b.word,
+                    bits: b.bits & self.right_half[b.word as usize],
+                })
+                .filter(|b| b.bits != 0)
+                .collect()
+        };
+        let near = half(&near);
+        // A strand across the centre line also covers some of the other half.
+        let crosses = pairing.at.iter().any(|p| p.x < width);
+        if !crosses {
+            return on_layer(&near, layer);
+        }
+        both_layers(&near, &half(&self.grid.bar(&bar.mirrored())), layer)
+    }
+}
+
+fn on_layer(bits: &[Bits], layer: usize) -> Vec<Cell> {
+    both_layers(bits, &[], layer)
+}
+
+/// Merges the samples of a strand's own layer and of the other one, in the order of the words.
+fn both_layers(own: &[Bits], other: &[Bits], layer: usize) -> Vec<Cell> {
+    let mut cells = Vec::with_capacity(own.len() + other.len());
+    let (mut own, mut other) = (own.iter().peekable(), other.iter().peekable());
+    loop {
+        let word = match (own.peek(), other.peek()) {
+            (Some(a), Some(b)) => a.word.min(b.word),
+            (Some(a), None) => a.word,
+            (None, Some(b)) => b.word,
+            (None, None) => return cells,
+        };
+        let mut bits = [0; 2];
+        if let Some(a) = own.next_if(|a| a.word == word) {
+            bits[layer] |= a.bits;
+        }
+        if let Some(b) = other.next_if(|b| b.word == word) {
+            bits[1 - layer] |= b.bits;
+        }
+        cells.push(Cell { word, bits });
+    }
+}
+
+/// Samples of a strand inside a mask, and all of them.
+pub(super) fn inside(cells: &[Cell], target: &[u64]) -> (u32, u32) {
+    let mut counts = (0, 0);
+    for cell in cells {
+        for bits in cell.bits {
+            counts.0 += (bits & target[cell.word as usize]).count_ones();
+            counts.1 += bits.count_ones();
+        }
+    }
+    counts
+}
+
+/// True when enough of a strand lies in the outline to be worth a thought.
+pub(super) fn worth_a_thought(cells: &[Cell], target: &[u64]) -> bool {
+    let (inside, all) = inside(cells, target);
+    f64::from(inside) >= LEAST_INSIDE * f64::from(all)
+}

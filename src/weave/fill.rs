@@ -1,0 +1,239 @@
+//! Filling one feature, one pair, or one centred feature: which direction, where it sits, which
+//! strands.
+
+use kurbo::{Affine, BezPath, Vec2};
+use rayon::prelude::*;
+
+use super::candidate::{Fold, Ground, Pairing, Wanted, worth_a_thought};
+use super::canvas::{self, Canvas, Strand};
+use super::search::{Filling, Problem};
+use crate::face::Direction;
+
+/// Samples across a strand while directions and seats are compared and strands are sought. Fewer,
+/// and the comparison is noise; more, and it takes longer for the same choice.
+const COARSE: f64 = 9.0;
+/// Samples across a strand in the last polish: footprint areas within 1 %.
+const FINE: f64 = 20.0;
+/// Directions, and seats, that are searched again after the first comparison.
+const FINALISTS: usize = 2;
+/// Steps of annealing to compare directions, to search, to compare seats, to polish.
+const COMPARE: u32 = 2_500;
+const SEARCH: u32 = 30_000;
+const RESEAT: u32 = 1_200;
+const POLISH: u32 = 5_000;
+/// Warmth of the annealing in `t^2`: a search from scratch must be willing to lose a third of a
+/// short strand on its way; a polish hardly anything.
+const WARM: f64 = 0.3;
+const COOL: f64 = 0.03;
+/// Steps of a seat along each axis, from a quarter back to a quarter on.
+const SEAT_STEPS: i32 = 2;
+
+/// A filling found.
+#[derive(Debug, Clone)]
+pub(super) struct Filled {
+    /// Direction of the right half or side, degrees.
+    pub(super) direction_deg: f64,
+    /// Shift of the outline, mm; x mirrored on the left.
+    pub(super) moved: Vec2,
+    /// What the shift won, mm2 of the joint objective.
+    pub(super) seat_won_mm2: f64,
+    /// The strands.
+    pub(super) strands: Vec<Pairing>,
+    /// The joint objective, mm2.
+    pub(super) objective_mm2: f64,
+}
+
+/// Directions to try, degrees.
+fn directions(asked: Direction) -> Vec<f64> {
+    match asked {
+        Direction::Auto => (0..12).map(|i| f64::from(i) * 15.0).collect(),
+        Direction::Degrees(d) | Direction::Chevron(d) => vec![d.rem_euclid(180.0)],
+    }
+}
+
+/// Fills a feature as well as the search can.
+pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
+    let pairings = wanted.pairings();
+    let screened = best_first(&directions(asked), |&direction| {
+        let stage = Stage::new(wanted, &pairings, direction, COARSE);
+        stage.search(wanted.outline, &[], COMPARE, WARM)
+    });
+    let finals = best_first(&screened, |(_, direction, _)| {
+        let stage = Stage::new(wanted, &pairings, *direction, COARSE);
+        let (_, found) = stage.search(wanted.outline, &[], SEARCH, WARM);
+        let stage = Stage::new(wanted, &pairings, *direction, FINE);
+        stage.search(wanted.outline, &found, POLISH, COOL)
+    });
+    let (objective_mm2, direction_deg, strands) = match finals.into_iter().next() {
+        Some((objective, (_, direction, _), strands)) => (objective, direction, strands),
+        None => (0.0, 0.0, Vec::new()),
+    };
+    let exact = Filled {
+        direction_deg,
+        moved: Vec2::ZERO,
+        seat_won_mm2: 0.0,
+        strands,
+        objective_mm2,
+    };
+    if wanted.settings.seat {
+        seat(wanted, &pairings, exact)
+    } else {
+        exact
+    }
+}
+
+/// Shifts the outline by up to a quarter stitch and a quarter row where that wins.
+fn seat(wanted: &Wanted<'_>, pairings: &[Pairing], exact: Filled) -> Filled {
+    let direction = exact.direction_deg;
+    let stage = Stage::new(wanted, pairings, direction, COARSE);
+    let screened = best_first(&seats(wanted), |&moved| {
+        let outline = shifted(wanted.outline, moved);
+        stage.search(&outline, &exact.strands, RESEAT, COOL)
+    });
+    let finals = best_first(&screened, |(_, moved, start)| {
+        let outline = shifted(wanted.outline, *moved);
+        let there = Wanted {
+            outline: &outline,
+            ..*wanted
+        };
+        let stage = Stage::new(&there, &there.pairings(), direction, FINE);
+        stage.search(&outline, start, POLISH, COOL)
+    });
+    match finals.into_iter().next() {
+        Some((objective_mm2, (_, moved, _), strands)) if objective_mm2 > exact.objective_mm2 => {
+            Filled {
+                moved,
+                seat_won_mm2: objective_mm2 - exact.objective_mm2,
+                strands,
+                objective_mm2,
+                ..exact
+            }
+        }
+        _ => exact,
+    }
+}
+
+/// Shifts to try, mm; a centred feature stays on the centre line.
+fn seats(wanted: &Wanted<'_>) -> Vec<Vec2> {
+    let step = |i: i32, size: f64| f64::from(i) / f64::from(SEAT_STEPS) * size / 4.0;
+    let sideways = if wanted.fold == Fold::Centre {
+        0
+    } else {
+        SEAT_STEPS
+    };
+    (-sideways..=sideways)
+        .flat_map(|i| (-SEAT_STEPS..=SEAT_STEPS).map(move |j| (i, j)))
+        .filter(|&place| place != (0, 0))
+        .map(|(i, j)| {
+            Vec2::new(
+                step(i, wanted.instep.stitch_mm()),
+                step(j, wanted.instep.row_mm()),
+            )
+        })
+        .collect()
+}
+
+fn shifted(outline: &BezPath, by: Vec2) -> BezPath {
+    Affine::translate(by) * outline
+}
+
+/// A choice with what it is worth, mm2, and the strands found for it.
+type Judged<T> = (f64, T, Vec<Pairing>);
+
+/// Judges each choice and keeps the best few, the best first; equal ones in their first order.
+fn best_first<T: Clone + Send + Sync>(
+    choices: &[T],
+    judge: impl Fn(&T) -> (f64, Vec<Pairing>) + Sync,
+) -> Vec<Judged<T>> {
+    let mut judged: Vec<_> = choices
+        .par_iter()
+        .map(|choice| {
+            let (worth, strands) = judge(choice);
+            (worth, choice.clone(), strands)
+        })
+        .collect();
+    judged.sort_by(|a, b| b.0.total_cmp(&a.0));
+    judged.truncate(FINALISTS);
+    judged
+}
+
+/// One direction on one grid: candidates ready for the search.
+struct Stage {
+    ground: Ground,
+    problem: Problem,
+    even: bool,
+}
+
+impl Stage {
+    fn new(wanted: &Wanted<'_>, pairings: &[Pairing], direction_deg: f64, samples: f64) -> Self {
+        let ground = Ground::new(wanted, wanted.width / samples, direction_deg);
+        let target = ground.target(wanted.outline);
+        let sample_mm2 = ground.grid.sample_mm2();
+        let mut problem = Problem {
+            pairings: Vec::new(),
+            strands: Vec::new(),
+            free: wanted.free.to_vec(),
+            width: wanted.width,
+            sample_mm2,
+        };
+        for pairing in pairings {
+            let price = pairing.price(direction_deg, wanted.width, wanted.settings.spread_deg);
+            let Some(price_mm2) = price else { continue };
+            let cells = ground.cells(pairing, wanted.width);
+            if worth_a_thought(&cells, &target) {
+                problem.pairings.push(*pairing);
+                problem
+                    .strands
+                    .push(Strand::new(cells, price_mm2, sample_mm2));
+            }
+        }
+        Self {
+            ground,
+            problem,
+            even: wanted.fold != Fold::None,
+        }
+    }
+
+    fn filling(&self, outline: &BezPath) -> Filling<'_> {
+        Filling::new(
+            &self.problem,
+            Canvas::new(&self.ground.target(outline), self.even),
+        )
+    }
+
+    fn chosen(&self, filling: &Filling<'_>) -> Vec<Pairing> {
+        filling
+            .chosen()
+            .into_iter()
+            .map(|strand| self.problem.pairings[strand as usize])
+            .collect()
+    }
+
+    fn indices(&self, strands: &[Pairing]) -> Vec<u32> {
+        (0_u32..)
+            .zip(&self.problem.pairings)
+            .filter(|(_, pairing)| strands.contains(pairing))
+            .map(|(index, _)| index)
+            .collect()
+    }
+
+    /// Searches from a start; returns what the filling is worth, mm2, and its strands.
+    fn search(
+        &self,
+        outline: &BezPath,
+        start: &[Pairing],
+        steps: u32,
+        warmth: f64,
+    ) -> (f64, Vec<Pairing>) {
+        let mut filling = self.filling(outline);
+        filling.sew_all(&self.indices(start));
+        filling.grow();
+        let sample_mm2 = self.problem.sample_mm2;
+        let price_of_t2 = canvas::points(self.problem.width * self.problem.width, sample_mm2);
+        filling.anneal(steps, warmth * price_of_t2 as f64);
+        (
+            canvas::mm2(filling.score, sample_mm2),
+            self.chosen(&filling),
+        )
+    }
+}

@@ -1,0 +1,339 @@
+//! The search: which of the candidate strands to sew.
+//!
+//! Strands are sewn by greatest gain first; then an annealing exchanges them. It stops on a count
+//! of steps, never on time, and draws its random numbers from a fixed seed, so the same input
+//! gives the same strands.
+
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+
+use super::candidate::Pairing;
+use super::canvas::{Canvas, Strand};
+
+/// The one seed: same input, same strands.
+const SEED: u64 = 1;
+
+/// A feature's candidates and what limits them.
+#[derive(Debug)]
+pub(super) struct Problem {
+    /// Where each candidate lies.
+    pub(super) pairings: Vec<Pairing>,
+    /// What each covers and costs, in the same order.
+    pub(super) strands: Vec<Strand>,
+    /// Free strand ends by needle point, in the order of the instep's points.
+    pub(super) free: Vec<u32>,
+    /// Width of the thread, mm.
+    pub(super) width: f64,
+    /// Area of a sample, mm2.
+    pub(super) sample_mm2: f64,
+}
+
+/// Strands sewn so far, and what they are worth in points.
+#[derive(Debug, Clone)]
+pub(super) struct Filling<'a> {
+    problem: &'a Problem,
+    canvas: Canvas,
+    sewn: Vec<u32>,
+    is_sewn: Vec<bool>,
+    free: Vec<u32>,
+    pub(super) score: i64,
+}
+
+impl<'a> Filling<'a> {
+    pub(super) fn new(problem: &'a Problem, canvas: Canvas) -> Self {
+        Self {
+            canvas,
+            sewn: Vec::new(),
+            is_sewn: vec![false; problem.strands.len()],
+            free: problem.free.clone(),
+            score: 0,
+            problem,
+        }
+    }
+
+    /// The strands sewn, in the order of the candidates.
+    pub(super) fn chosen(&self) -> Vec<u32> {
+        let mut chosen = self.sewn.clone();
+        chosen.sort_unstable();
+        chosen
+    }
+
+    /// Sews strands that are known to fit.
+    pub(super) fn sew_all(&mut self, strands: &[u32]) {
+        for &strand in strands {
+            if self.fits(strand) {
+                self.score += self.canvas.gain(&self.problem.strands[strand as usize]);
+                self.sew(strand);
+            }
+        }
+    }
+
+    fn ends(&self, strand: u32) -> [usize; 2] {
+        self.problem.pairings[strand as usize]
+            .ends
+            .map(|end| end as usize)
+    }
+
+    fn fits(&self, strand: u32) -> bool {
+        self.ends(strand).iter().all(|&end| self.free[end] > 0)
+    }
+
+    fn sew(&mut self, strand: u32) {
+        self.canvas.sew(&self.problem.strands[strand as usize]);
+        for end in self.ends(strand) {
+            self.free[end] -= 1;
+        }
+        self.is_sewn[strand as usize] = true;
+        self.sewn.push(strand);
+    }
+
+    fn unpick(&mut self, strand: u32) {
+        self.canvas.unpick(&self.problem.strands[strand as usize]);
+        for end in self.ends(strand) {
+            self.free[end] += 1;
+        }
+        self.is_sewn[strand as usize] = false;
+        self.sewn.retain(|&s| s != strand);
+    }
+
+    /// Unpicks `out`, sews `new`; returns the change and leaves it done. `None`, with nothing
+    /// changed, when a needle point has no room.
+    fn exchange(&mut self, out: &[u32], new: &[u32]) -> Option<i64> {
+        let mut change = 0;
+        for &strand in out {
+            change += self.canvas.loss(&self.problem.strands[strand as usize]);
+            self.unpick(strand);
+        }
+        for (done, &strand) in new.iter().enumerate() {
+            if !self.fits(strand) {
+                for &sewn in new[..done].iter().rev() {
+                    self.unpick(sewn);
+                }
+                self.sew_back(out);
+                return None;
+            }
+            change += self.canvas.gain(&self.problem.strands[strand as usize]);
+            self.sew(strand);
+        }
+        Some(change)
+    }
+
+    fn sew_back(&mut self, strands: &[u32]) {
+        for &strand in strands {
+            self.sew(strand);
+        }
+    }
+
+    /// Sews the strand that wins most, again and again until none wins. A gain only shrinks as
+    /// others are sewn (but for evenness), so old gains serve as bounds.
+    pub(super) fn grow(&mut self) {
+        let count = u32::try_from(self.problem.strands.len()).unwrap_or(u32::MAX);
+        let mut heap: BinaryHeap<(i64, Reverse<u32>)> = (0..count)
+            .filter(|&strand| !self.is_sewn[strand as usize])
+            .map(|strand| {
+                let gain = self.canvas.gain(&self.problem.strands[strand as usize]);
+                (gain, Reverse(strand))
+            })
+            .collect();
+        while let Some((bound, Reverse(strand))) = heap.pop() {
+            if bound <= 0 {
+                return;
+            }
+            if !self.fits(strand) {
+                continue;
+            }
+            let gain = self.canvas.gain(&self.problem.strands[strand as usize]);
+            if heap.peek().is_none_or(|next| gain >= next.0) {
+                if gain > 0 {
+                    self.sew(strand);
+                    self.score += gain;
+                }
+            } else {
+                heap.push((gain, Reverse(strand)));
+            }
+        }
+    }
+
+    /// Walks at random, downhill ever less willingly, for `steps` steps; ends at the best filling
+    /// met. `warmth` is the loss, in points, taken with a chance of 1/e at the start.
+    pub(super) fn anneal(&mut self, steps: u32, warmth: f64) {
+        let count = u32::try_from(self.problem.strands.len()).unwrap_or(u32::MAX);
+        if count == 0 {
+            return;
+        }
+        let mut random = fastrand::Rng::with_seed(SEED);
+        let mut kin = Kin::new(self.problem);
+        let mut best = (self.score, self.sewn.clone());
+        for step in 0..steps {
+            let heat = warmth * (1.0 - f64::from(step) / f64::from(steps)).powi(2) + 1.0;
+            let allowed = heat * random.f64().max(1e-12).ln();
+            self.random_step(allowed, &mut kin, &mut random);
+            if self.score > best.0 {
+                best = (self.score, self.sewn.clone());
+            }
+        }
+        if self.score < best.0 {
+            for strand in self.sewn.clone() {
+                self.unpick(strand);
+            }
+            self.sew_back(&best.1);
+            self.score = best.0;
+        }
+    }
+
+    /// One random exchange: a sewn strand for one much like it, a new one for those in its way,
+    /// or a strand unpicked; with the same on the other side now and then.
+    fn random_step(&mut self, allowed: f64, kin: &mut Kin, random: &mut fastrand::Rng) {
+        let count = u32::try_from(self.problem.strands.len()).unwrap_or(u32::MAX);
+        let (mut out, mut new) = (Vec::new(), Vec::new());
+        let kind = random.f64();
+        if kind < 0.7 && !self.sewn.is_empty() {
+            let old = self.sewn[random.usize(0..self.sewn.len())];
+            out.push(old);
+            if kind > 0.05 {
+                let near = kin.near(self.problem, old);
+                if near.is_empty() {
+                    return;
+                }
+                let pick = random.f64();
+                new.push(near[index_of_share(pick * pick, near.len())]);
+            }
+        } else {
+            new.push(random.u32(0..count));
+        }
+        if kin.twins && random.f64() < 0.4 {
+            for list in [&mut out, &mut new] {
+                let twins: Vec<u32> = list
+                    .iter()
+                    .filter_map(|&strand| kin.twin(self.problem, strand))
+                    .collect();
+                list.extend(twins);
+            }
+        }
+        out.retain(|&strand| self.is_sewn[strand as usize]);
+        new.retain(|&strand| !self.is_sewn[strand as usize]);
+        if let Some(&first) = new.first()
+            && new[1..].contains(&first)
+        {
+            new.truncate(1);
+        }
+        for &strand in &new {
+            for i in 0..self.sewn.len() {
+                let old = self.sewn[i];
+                if out.contains(&old) {
+                    continue;
+                }
+                let share = self.overlap(strand, old);
+                let chance = if share > 0.4 { 0.85 } else { 0.12 };
+                if share > 0.0 && random.f64() < chance {
+                    out.push(old);
+                }
+            }
+        }
+        if let Some(change) = self.exchange(&out, &new) {
+            if change as f64 >= allowed {
+                self.score += change;
+            } else {
+                for &strand in new.iter().rev() {
+                    self.unpick(strand);
+                }
+                self.sew_back(&out);
+            }
+        }
+    }
+
+    fn overlap(&self, a: u32, b: u32) -> f64 {
+        let pairings = &self.problem.pairings;
+        overlap(
+            &pairings[a as usize],
+            &pairings[b as usize],
+            self.problem.width,
+        )
+    }
+}
+
+/// Candidates that are much like another, worked out when first asked for.
+#[derive(Debug)]
+struct Kin {
+    near: Vec<Option<Vec<u32>>>,
+    twin: Vec<Option<Option<u32>>>,
+    twins: bool,
+}
+
+/// Candidates counted as near a strand.
+const NEAR: usize = 32;
+
+impl Kin {
+    fn new(problem: &Problem) -> Self {
+        let count = problem.pairings.len();
+        Self {
+            near: vec![None; count],
+            twin: vec![None; count],
+            twins: problem.pairings.iter().any(|p| p.layer == 1),
+        }
+    }
+
+    /// The candidates of the same side nearest to one, the nearest first.
+    fn near(&mut self, problem: &Problem, strand: u32) -> &[u32] {
+        self.near[strand as usize]
+            .get_or_insert_with(|| nearest(problem, strand, 0, NEAR))
+            .as_slice()
+    }
+
+    /// The candidate of the other side nearest to one's mirror image.
+    fn twin(&mut self, problem: &Problem, strand: u32) -> Option<u32> {
+        *self.twin[strand as usize]
+            .get_or_insert_with(|| nearest(problem, strand, 1, 1).first().copied())
+    }
+}
+
+/// Candidates by how far their ends lie from those of one strand, on its own layer (0) or the
+/// other (1).
+fn nearest(problem: &Problem, strand: u32, other: usize, count: usize) -> Vec<u32> {
+    let this = &problem.pairings[strand as usize];
+    let reach = 4.0 * problem.width;
+    let mut found: Vec<(f64, u32)> = (0_u32..)
+        .zip(&problem.pairings)
+        .filter(|&(index, that)| index != strand && that.layer == this.layer ^ other)
+        .filter_map(|(index, that)| {
+            let straight = this.at[0].distance(that.at[0]) + this.at[1].distance(that.at[1]);
+            let turned = this.at[0].distance(that.at[1]) + this.at[1].distance(that.at[0]);
+            let distance = straight.min(turned);
+            (distance < reach).then_some((distance, index))
+        })
+        .collect();
+    found.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    found
+        .into_iter()
+        .take(count)
+        .map(|(_, index)| index)
+        .collect()
+}
+
+/// The index at a share of a list, 0 the first.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a share of at most 1 of a short list"
+)]
+fn index_of_share(share: f64, count: usize) -> usize {
+    ((share * count as f64) as usize).min(count - 1)
+}
+
+/// About how much of the shorter of two strands lies on the other, 0 to 1, as if they ran side
+/// by side. Only to rank what is in the way.
+fn overlap(a: &Pairing, b: &Pairing, width: f64) -> f64 {
+    if a.layer != b.layer {
+        return 0.0;
+    }
+    let (a_length, b_length) = (a.length(), b.length());
+    let between = b.middle() - a.middle();
+    if between.hypot() > (a_length + b_length) / 2.0 {
+        return 0.0;
+    }
+    let along = (a.at[1] - a.at[0]) / a_length;
+    let beside = between.cross(along).abs();
+    let shared =
+        ((a_length + b_length) / 2.0 - between.dot(along).abs()).clamp(0.0, a_length.min(b_length));
+    (1.0 - beside / width).max(0.0) * shared / a_length.min(b_length)
+}
