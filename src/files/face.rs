@@ -12,9 +12,9 @@
 //! | `feature.name` | text of 1 to 60 characters, each once | needed |
 //! | `feature.pair` | `true`, `false`: itself and its mirror image across x = 0 | `false` |
 //! | `feature.path` | SVG path data inside the box | needed |
-//! | `feature.fill` | `surface satin`, `satin`: a closed path | one of `fill`, `line`, `knot` |
-//! | `feature.line` | `backstitch`, `stem stitch`, `chain stitch`: an open path | one of `fill`, `line`, `knot` |
-//! | `feature.knot` | 1 to 3 wraps round the needle, at `M x,y` | one of `fill`, `line`, `knot` |
+//! | `feature.fill` | `surface satin`, `satin`: a closed path | `surface satin`, unless `line` or `knot` is there |
+//! | `feature.line` | `backstitch`, `stem stitch`, `chain stitch`: an open path | no line |
+//! | `feature.knot` | 1 to 3 wraps round the needle, at `M x,y` | no knot |
 //! | `feature.direction` | `auto`, or -180 to 180 degrees, or `{ mirrored = 30 }`; with `fill` | `auto` |
 //! | `feature.outline` | `backstitch`: a line round the fill | no line |
 //! | `feature.thread` | a NAME of `[threads.NAME]` | the only thread |
@@ -198,6 +198,9 @@ fn thread(table: &Table<'_, '_>, threads: &BTreeMap<String, ThreadLook>) -> Opti
         return None; // said once, at the threads
     }
     if table.value("thread").is_none() {
+        if table.is_misspelt("thread") {
+            return None; // said at the unknown key
+        }
         if let [only] = names().collect::<Vec<_>>().as_slice() {
             return Some((*only).to_owned());
         }
@@ -238,33 +241,43 @@ fn work(table: &Table<'_, '_>) -> Option<Work> {
     let knot = table.get("knot", Count(1, 3));
     let direction = table.get("direction", Way);
     let outlined = table.get("outline", Choice(&[("backstitch", true)]));
-    if stated.len() != 1 {
-        let found = match stated.as_slice() {
-            [] => "none".to_owned(),
-            several => several.join(" and "),
-        };
-        let key = stated.last().copied().unwrap_or("fill");
+    if stated.is_empty() && KEYS.iter().any(|key| table.is_misspelt(key)) {
+        return None; // said at the unknown key
+    }
+    if stated.len() > 1 {
+        let found = stated.join(" and ");
         let message = format!("expected one of `fill`, `line`, `knot`, found {found}");
         let tip = "`fill = \"surface satin\"`, `line = \"backstitch\"` or `knot = 2`";
-        table.fault_at(key, message, tip);
+        table.fault_at(stated[stated.len() - 1], message, tip);
         return None;
     }
-    if stated != ["fill"] {
-        for key in ["direction", "outline"] {
-            if table.value(key).is_some() {
-                let message = format!("expected only with `fill`, found with `{}`", stated[0]);
-                table.fault_at(key, message, "leave it out");
-            }
+    match stated.first().copied() {
+        Some("line") => {
+            refuse_beside(table, "line");
+            Some(Work::Line(line?))
         }
-    }
-    match stated[0] {
-        "fill" => Some(Work::Fill {
-            fill: fill?,
+        Some("knot") => {
+            refuse_beside(table, "knot");
+            Some(Work::Knot { wraps: knot? })
+        }
+        stated => Some(Work::Fill {
+            fill: match stated {
+                Some(_) => fill?,
+                None => Fill::default(),
+            },
             direction: direction.unwrap_or_default(),
             outlined: outlined.unwrap_or(false),
         }),
-        "line" => Some(Work::Line(line?)),
-        _ => Some(Work::Knot { wraps: knot? }),
+    }
+}
+
+/// What belongs to a fill says nothing of a line or a knot.
+fn refuse_beside(table: &Table<'_, '_>, work: &str) {
+    for key in ["direction", "outline"] {
+        if table.value(key).is_some() {
+            let message = format!("expected only with `fill`, found with `{work}`");
+            table.fault_at(key, message, "leave it out");
+        }
     }
 }
 

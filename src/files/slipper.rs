@@ -51,7 +51,7 @@ use super::text;
 use super::value::{Choice, Colour, Count, Counts, Flag, Name, Number};
 use crate::fabric::{Category, Gauge, Hand, Rounds, Shell, ShellError, ShellSpec, Slipper, Yarn};
 use crate::face::{Face, Facing, Place};
-use crate::units;
+use crate::units::{self, Ruler};
 use crate::weave::{Job, PointsAllowed, Settings, ThreadStock};
 
 /// What a slipper file says: all of a job but the face.
@@ -68,15 +68,16 @@ pub struct SlipperFile {
 }
 
 impl SlipperFile {
-    /// This slipper with a face.
+    /// This slipper with a face; findings speak in the ruler's units.
     #[must_use]
-    pub fn with_face(self, face: Face) -> Job {
+    pub fn with_face(self, face: Face, ruler: Ruler) -> Job {
         Job {
             slipper: self.slipper,
             threads: self.threads,
             settings: self.settings,
             place: self.place,
             face,
+            ruler,
         }
     }
 }
@@ -330,6 +331,16 @@ fn shell_fault(shell: &Table<'_, '_>, gauge: Option<&Table<'_, '_>>, error: &She
         ShellError::NoRounds | ShellError::TooFewStitches { .. } => {
             shell.fault_at("toe", message, "");
         }
+        ShellError::OneRound => shell.fault_at(
+            "even_rounds",
+            message,
+            "count the rounds from the ring to the instep",
+        ),
+        ShellError::ExtraPastStrip { .. } => shell.fault_at(
+            "extra_before_turn",
+            message,
+            "only those worked past the last round before the work was turned",
+        ),
         ShellError::NoOpening { .. } => shell.fault_at(
             "flat_stitches",
             message,

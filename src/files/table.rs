@@ -219,6 +219,11 @@ impl<'s, 't> Table<'s, 't> {
         }
     }
 
+    /// True when an unknown key seems to mean this one.
+    pub(super) fn is_misspelt(&self, key: &str) -> bool {
+        self.misspelt.contains(&key)
+    }
+
     /// Where a key's value, else the table, begins.
     pub(super) fn byte_of(&self, key: &str) -> usize {
         self.value(key)
@@ -230,7 +235,7 @@ impl<'s, 't> Table<'s, 't> {
     }
 
     fn missing(&self, key: &'static str, expected: &str, tip: &str) {
-        if !self.misspelt.contains(&key) {
+        if !self.is_misspelt(key) {
             let message = format!("expected {expected}, found nothing");
             self.fault(self.byte, &self.called(key), message, tip);
         }

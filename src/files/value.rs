@@ -238,16 +238,19 @@ pub(super) fn found(value: &DeValue<'_>) -> String {
     }
 }
 
-/// The nearest of some words, when it is near enough to be meant.
+/// The nearest of some words, when it is near enough to be meant, or the one that begins so.
 pub(super) fn nearest<'w>(word: &str, words: impl Iterator<Item = &'w str>) -> Option<&'w str> {
+    let word = word.to_lowercase();
     let limit = (word.chars().count() / 3).max(2);
+    let distance = |known: &str| {
+        if word.len() > 2 && known.starts_with(&word) {
+            1
+        } else {
+            strsim::damerau_levenshtein(&word, known)
+        }
+    };
     words
-        .map(|known| {
-            (
-                strsim::damerau_levenshtein(&word.to_lowercase(), known),
-                known,
-            )
-        })
+        .map(|known| (distance(known), known))
         .filter(|&(distance, known)| distance <= limit && distance < known.chars().count())
         .min()
         .map(|(_, known)| known)
