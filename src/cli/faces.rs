@@ -1,8 +1,7 @@
 //! `instep faces`: what comes with the program.
 
 use clap::Args;
-use instep::files::bundled::{Bundled, FACES};
-use serde::Serialize;
+use instep::files::bundled::{Bundled, FACES, faces_json};
 
 use super::Verdict;
 use super::screen::{HEADING, Stop, show};
@@ -22,25 +21,12 @@ pub(crate) struct Faces {
     json: bool,
 }
 
-#[derive(Serialize)]
-struct Listed {
-    name: &'static str,
-    about: &'static str,
-}
-
 impl Faces {
     pub(crate) fn run(&self) -> Result<Verdict, Stop> {
         let text = if let Some(face) = self.show {
             face.text.to_owned()
         } else if self.json {
-            let list: Vec<Listed> = FACES
-                .iter()
-                .map(|face| Listed {
-                    name: face.name,
-                    about: face.about(),
-                })
-                .collect();
-            serde_json::to_string_pretty(&list).map_err(Stop::because)? + "\n"
+            faces_json().map_err(Stop::because)?
         } else {
             let column = FACES.iter().map(|face| face.name.len()).max().unwrap_or(0);
             FACES
