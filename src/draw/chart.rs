@@ -9,6 +9,7 @@ use super::{
     Anchor, Colour, DrawSettings, Font, Group, Lettering, Pen, Scene, legend, scale_bar, strands,
 };
 use crate::fabric::Instep;
+use crate::units::{self, Ruler};
 use crate::weave::Plan;
 
 /// Longer and shorter side of an A4 sheet, mm (ISO 216).
@@ -29,8 +30,9 @@ const GAP_MM: f64 = 6.0;
 /// Times larger than as worn, smallest first.
 const ENLARGEMENTS: [f64; 6] = [1.0, 1.25, 1.5, 2.0, 2.5, 3.0];
 
-/// Narrowest strand on the sheet that holds a number with its border, mm.
-const NUMBERED_STRAND_MM: f64 = 2.7;
+/// Narrowest strand on the sheet that holds its number at ease, mm. Tried in pictures: at 2.8 every
+/// fifth number has to leave its bar, at 4 hardly one.
+const NUMBERED_STRAND_MM: f64 = 4.0;
 
 /// Draws the chart of a plan.
 #[must_use]
@@ -198,14 +200,17 @@ fn title(plan: &Plan, settings: &DrawSettings, size: Size) -> Group {
         Colour::INK,
     );
     let gauge = plan.instep.shell().gauge();
-    let per = settings.ruler.tape(100.0);
+    let (over_mm, over) = match settings.ruler {
+        Ruler::Metric => (units::centimetres(10.0), "10 cm"),
+        Ruler::Inch => (units::inches(4.0), "4 in"),
+    };
     let words = format!(
-        "for {}; {}, {} {:.1} stitches and {:.1} rows to {per}; upright for the {}",
+        "for {}; {}, {} {:.1} stitches and {:.1} rows to {over}; upright for the {}",
         plan.slipper_name,
         settings.terms.fabric_stitch(),
         settings.terms.gauge(),
-        100.0 / gauge.stitch_mm,
-        100.0 / gauge.row_mm,
+        over_mm / gauge.stitch_mm,
+        over_mm / gauge.row_mm,
         plan.facing.word(),
     );
     let words = Lettering::new(words, Font::Sans, 2.7);

@@ -159,14 +159,14 @@ pub fn signs(corner: Point, width_mm: f64, tints: Tints) -> Panel {
         ("needle goes down", |g, at, _| {
             strands::down_mark(g, at + Vec2::new(4.0, 0.0), 0.9)
         }),
-        ("a new length of yarn begins", |g, at, _| {
+        ("new length of yarn", |g, at, _| {
             strands::start_mark(g, at + Vec2::new(3.0, 1.4), 0.7);
         }),
-        ("the shape as drawn", |g, at, _| {
+        ("shape as drawn", |g, at, _| {
             let wave = polyline([at, at + Vec2::new(4.0, -0.8), at + Vec2::new(8.0, 0.6)]);
             g.line(&wave, Pen::new(Colour::INK, 0.24));
         }),
-        ("basting thread, in and out", |g, at, _| {
+        ("basting thread", |g, at, _| {
             let thread = segment(at + Vec2::new(1.0, 0.0), at + Vec2::new(7.0, 0.0));
             g.line(&thread, Pen::new(Colour::BASTING, 0.85));
             for x in [1.0, 7.0] {
@@ -188,9 +188,7 @@ pub fn signs(corner: Point, width_mm: f64, tints: Tints) -> Panel {
             }
         }),
         ("hook holes", |g, at, tints| points_sign(g, at, tints, 0.62)),
-        ("gaps between stitches", |g, at, tints| {
-            points_sign(g, at, tints, 0.4)
-        }),
+        ("gaps", |g, at, tints| points_sign(g, at, tints, 0.4)),
     ];
     let columns = if width_mm > 1.6 * WIDTH_MM { 3 } else { 2 };
     let pitch = width_mm / columns as f64;
