@@ -1,6 +1,6 @@
 //! Footprint of a strand: the place that a straight length of yarn covers on the fabric.
 
-use kurbo::{Affine, BezPath, Point, Shape};
+use kurbo::{Affine, BezPath, Point, Rect, Shape};
 
 /// A rounded bar of total length `L` and width `t`, its ends within the two needle points.
 ///
@@ -27,6 +27,16 @@ impl Footprint {
             from: a.lerp(b, inset),
             to: b.lerp(a, inset),
             radius,
+        }
+    }
+
+    /// A stroke of a pen of `width` from one place to another, round ends standing out.
+    #[must_use]
+    pub fn stroke(from: Point, to: Point, width: f64) -> Self {
+        Self {
+            from,
+            to,
+            radius: width / 2.0,
         }
     }
 
@@ -110,6 +120,12 @@ impl Footprint {
             self.from.y.min(self.to.y) - self.radius,
             self.from.y.max(self.to.y) + self.radius,
         )
+    }
+
+    /// The smallest rectangle round it, mm.
+    #[must_use]
+    pub fn bounds(&self) -> Rect {
+        Rect::from_points(self.from, self.to).inflate(self.radius, self.radius)
     }
 
     /// Its edge as a path, for drawing and for checks.

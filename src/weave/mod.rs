@@ -3,15 +3,23 @@
 mod candidate;
 mod canvas;
 mod fill;
+pub mod findings;
 pub mod footprint;
+mod ink;
+mod line;
 pub mod plan;
+mod planner;
+mod route;
 mod sample;
 pub mod score;
 mod search;
 pub mod settings;
+mod symmetry;
+mod thread;
 
 pub use footprint::Footprint;
 pub use plan::{
     FeaturePlan, Figures, Finding, Level, Measure, Plan, StrandPlan, SymmetryPlan, ThreadPlan,
 };
+pub use planner::{PlanError, plan};
 pub use settings::{Job, PointsAllowed, Settings, ThreadStock};

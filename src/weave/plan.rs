@@ -81,6 +81,11 @@ pub struct StrandPlan {
     pub order: usize,
     /// A new length of yarn begins here.
     pub start: bool,
+    /// Travel on the inside from the strand before to this one, mm; 0 where the thread was
+    /// fastened off.
+    pub travel_mm: f64,
+    /// Times that travel is caught under the inside loops.
+    pub caught: u32,
     /// Where the needle comes up.
     pub up: Placed,
     /// Where it goes down.

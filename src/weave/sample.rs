@@ -112,7 +112,7 @@ impl SampleGrid {
 
     /// The samples covered by any of some bars, as a full mask, and how often samples are covered
     /// again after the first time.
-    pub(super) fn union(&self, bars: &[Footprint]) -> (Vec<u64>, u64) {
+    pub(super) fn bars(&self, bars: &[Footprint]) -> (Vec<u64>, u64) {
         let mut mask = vec![0_u64; self.words()];
         let mut again = 0;
         for bar in bars {
@@ -192,9 +192,67 @@ pub(super) fn count_both(a: &[u64], b: &[u64]) -> u64 {
         .sum()
 }
 
-/// The smallest rectangle round some bars.
-pub(super) fn bounds(bars: &[Footprint]) -> Option<Rect> {
-    bars.iter()
-        .map(|bar| bar.path(0.1).bounding_box())
-        .reduce(|a, b| a.union(b))
+/// Area, centroid and second moments about the centroid of a set of samples, mm.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Moments {
+    pub(super) area: f64,
+    pub(super) centroid: Point,
+    xx: f64,
+    xy: f64,
+    yy: f64,
+}
+
+impl Moments {
+    /// How far the long axis is off the level or the upright, whichever is nearer: degrees,
+    /// + where its right end is lower. 0 for a shape without a long axis (its breadths within
+    /// 5 % of each other), where the angle means nothing.
+    pub(super) fn tilt_deg(&self) -> f64 {
+        let spread = (self.xx - self.yy).hypot(2.0 * self.xy);
+        if spread < 0.1 * (self.xx + self.yy) / 2.0 {
+            return 0.0;
+        }
+        let axis = (2.0 * self.xy).atan2(self.xx - self.yy).to_degrees() / 2.0;
+        axis - (axis / 90.0).round() * 90.0
+    }
+}
+
+impl SampleGrid {
+    /// Samples right of the centre line.
+    pub(super) fn right_of_centre(&self) -> Vec<u64> {
+        const FAR_MM: f64 = 1e5;
+        self.outline(&Rect::new(0.0, -FAR_MM, FAR_MM, FAR_MM).to_path(0.1))
+    }
+
+    /// Moments of a mask in the instep frame.
+    pub(super) fn moments(&self, mask: &[u64]) -> Moments {
+        let back = self.map.inverse();
+        let samples = || {
+            (0..).zip(mask).flat_map(move |(tile, &bits)| {
+                let corner = Point::new(
+                    (tile % self.tiles[0] * TILE) as f64 + 0.5,
+                    (tile / self.tiles[0] * TILE) as f64 + 0.5,
+                );
+                (0..TILE * TILE)
+                    .filter(move |bit| bits >> bit & 1 == 1)
+                    .map(move |bit| back * (corner + ((bit % TILE) as f64, (bit / TILE) as f64)))
+            })
+        };
+        let number = count(mask).max(1) as f64;
+        let sum = samples().fold(kurbo::Vec2::ZERO, |sum, p| sum + p.to_vec2());
+        let centroid = (sum / number).to_point();
+        let mut moments = Moments {
+            area: count(mask) as f64 * self.sample_mm2(),
+            centroid,
+            xx: 0.0,
+            xy: 0.0,
+            yy: 0.0,
+        };
+        for p in samples() {
+            let d = p - centroid;
+            moments.xx += d.x * d.x / number;
+            moments.xy += d.x * d.y / number;
+            moments.yy += d.y * d.y / number;
+        }
+        moments
+    }
 }

@@ -12,11 +12,11 @@
 //! less `0.4 area(U_left xor mirror(U_right))`; a centred feature less
 //! `0.2 area(U xor mirror(U))`, which is the same 0.4 on the two folded halves.
 
-use kurbo::{BezPath, Point, Shape};
+use kurbo::Point;
 
-use super::footprint::Footprint;
+use super::ink::Ink;
 use super::plan::Measure;
-use super::sample::{SampleGrid, bounds, count, count_both};
+use super::sample::{SampleGrid, count, count_both};
 
 /// Price of a place covered again. Smaller, and strands pile up where they are short of room;
 /// larger, and gaps open between strands that could just overlap.
@@ -57,18 +57,15 @@ pub fn direction_deg(a: Point, b: Point) -> f64 {
 /// come out right to a few thousandths.
 const MEASURE_PITCH_MM: f64 = 0.05;
 
-/// Measures strands against an outline; `prices` is the sum of what the strands cost.
-pub(super) fn measure(
-    outline: &BezPath,
-    bars: &[Footprint],
-    direction_deg: f64,
-    prices: f64,
-) -> Measure {
-    let shape = outline.bounding_box();
-    let area = bounds(bars).map_or(shape, |bars| bars.union(shape));
+/// Measures strands against what is wanted; `prices` is the sum of what the strands cost.
+pub(super) fn measure(wanted: &Ink, bars: &Ink, direction_deg: f64, prices: f64) -> Measure {
+    let boxes = wanted.bounds().into_iter().chain(bars.bounds());
+    let Some(area) = boxes.reduce(|a, b| a.union(b)) else {
+        return Measure::default();
+    };
     let grid = SampleGrid::new(area, MEASURE_PITCH_MM, direction_deg);
-    let target = grid.outline(outline);
-    let (cover, again) = grid.union(bars);
+    let target = wanted.mask(&grid);
+    let (cover, again) = bars.cover(&grid);
     let mm2 = |samples: u64| samples as f64 * grid.sample_mm2();
     let (target_mm2, cover_mm2) = (mm2(count(&target)), mm2(count(&cover)));
     let inside = mm2(count_both(&target, &cover));
