@@ -89,7 +89,6 @@ pub fn stitches(instep: &Instep, view: &View, tints: Tints) -> Group {
         }
     }
     let mut group = Group::new("stitches");
-    group.line(&ground, Pen::new(tints.ground, 0.3));
     group.fill(&ground, tints.ground);
     group.fill(&legs, tints.stitch);
     group.line(&feet, Pen::new(tints.ground.mix(tints.shade, 0.35), 0.14));
@@ -114,7 +113,6 @@ pub fn strip(instep: &Instep, view: &View, tints: Tints) -> Group {
     }
     let mut group = Group::new("strip");
     let faint = tints.ground.mix(Colour::PAPER, 0.55);
-    group.line(&ground, Pen::new(faint, 0.3));
     group.fill(&ground, faint);
     group.fill(&legs, tints.stitch.mix(Colour::PAPER, 0.55));
     group
