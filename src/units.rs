@@ -40,7 +40,7 @@ impl Ruler {
     #[must_use]
     pub fn tape(self, mm: f64) -> String {
         match self {
-            Self::Metric => format!("{:.1} cm", mm / MM_PER_CM),
+            Self::Metric => format!("{} cm", places(mm / MM_PER_CM, 1)),
             Self::Inch => format!("{} in", eighths(mm / MM_PER_INCH)),
         }
     }
@@ -49,8 +49,8 @@ impl Ruler {
     #[must_use]
     pub fn small(self, mm: f64) -> String {
         match self {
-            Self::Metric => format!("{mm:.1} mm"),
-            Self::Inch => format!("{:.2} in", mm / MM_PER_INCH),
+            Self::Metric => format!("{} mm", places(mm, 1)),
+            Self::Inch => format!("{} in", places(mm / MM_PER_INCH, 2)),
         }
     }
 
@@ -64,21 +64,27 @@ impl Ruler {
     }
 }
 
+/// A number with so many decimals; nothing is ever shown as minus zero.
+fn places(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(digits) if digits.chars().all(|c| matches!(c, '0' | '.')) => digits.to_owned(),
+        _ => text,
+    }
+}
+
 /// Inches to the nearest eighth: `2 3/8`.
 fn eighths(inches: f64) -> String {
-    let sign = if inches < -1.0 / 16.0 { "-" } else { "" };
     let total = (inches.abs() * 8.0).round();
-    let (whole, part) = ((total / 8.0).floor(), total % 8.0);
-    let fraction = match (part.round() * 10.0) as i32 {
-        0 => "",
-        10 => "1/8",
-        20 => "1/4",
-        30 => "3/8",
-        40 => "1/2",
-        50 => "5/8",
-        60 => "3/4",
-        _ => "7/8",
-    };
+    let sign = if inches < 0.0 && total > 0.0 { "-" } else { "" };
+    let whole = (total / 8.0).floor();
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a whole number from 0 to 7"
+    )]
+    let part = (total - 8.0 * whole) as usize;
+    let fraction = ["", "1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"][part.min(7)];
     match (whole > 0.0, fraction.is_empty()) {
         (_, true) => format!("{sign}{whole:.0}"),
         (true, false) => format!("{sign}{whole:.0} {fraction}"),
@@ -95,5 +101,15 @@ mod tests {
         assert_eq!(Ruler::Inch.tape(inches(2.375)), "2 3/8 in");
         assert_eq!(Ruler::Inch.tape(inches(0.49)), "1/2 in");
         assert_eq!(Ruler::Inch.tape(inches(1.99)), "2 in");
+        assert_eq!(Ruler::Inch.tape(inches(-0.0625)), "-1/8 in");
+        assert_eq!(Ruler::Inch.tape(inches(-0.05)), "0 in");
+    }
+
+    #[test]
+    fn a_length_that_rounds_to_nothing_has_no_sign() {
+        assert_eq!(Ruler::Metric.tape(-0.2), "0.0 cm");
+        assert_eq!(Ruler::Metric.small(-0.04), "0.0 mm");
+        assert_eq!(Ruler::Inch.small(-0.04), "0.00 in");
+        assert_eq!(Ruler::Metric.small(-0.06), "-0.1 mm");
     }
 }

@@ -123,7 +123,8 @@ impl Instep {
         let climbed = self.shell.climbed(spot);
         let turn = half_open(self.shell.turn(spot) - self.edge_turn);
         Point::new(
-            self.shell.hand().sign() * self.stitch_mm() * self.shell.around(climbed) * turn,
+            // The sum with 0 keeps the centre line of a right-handed slipper from minus nothing.
+            self.shell.hand().sign() * self.stitch_mm() * self.shell.around(climbed) * turn + 0.0,
             self.y_of_climbed(climbed),
         )
     }

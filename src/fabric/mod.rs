@@ -6,6 +6,7 @@ pub mod point;
 pub mod rows;
 pub mod shell;
 pub mod slipper;
+pub mod survey;
 pub mod yarn;
 
 pub use gauge::Gauge;
@@ -14,4 +15,5 @@ pub use point::{NeedlePoint, PointKind, RowPart, Spot};
 pub use rows::{Along, Row};
 pub use shell::{Hand, Rounds, Shell, ShellError, ShellSpec};
 pub use slipper::Slipper;
+pub use survey::{CapRound, GaugeFit, Survey, SurveyRow};
 pub use yarn::{Category, Yarn};

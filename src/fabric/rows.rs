@@ -40,7 +40,7 @@ impl Rows {
     ///
     /// In a spiral the bases of all rounds are one line that climbs without a break; it crosses
     /// the centre line once a turn of `T - lean_turn(T)`, so a leaning spiral now and then skips
-    /// a round number.
+    /// a round number (and one that leans backward crosses a round twice).
     #[must_use]
     pub fn new(shell: &Shell) -> Self {
         let mut worked_before = vec![0.0];
@@ -51,12 +51,14 @@ impl Rows {
             Rounds::Spiral => base_turn(shell, shell.climbed(shell.centre())),
             Rounds::Joined => shell.turn(shell.centre()),
         };
-        let rows = (1..=shell.last_round())
-            .map_while(|below| match shell.rounds() {
-                Rounds::Spiral => spiral_crossing(shell, edge_turn, below),
-                Rounds::Joined => Some(joined_crossing(shell, edge_turn, below)),
-            })
-            .collect();
+        let rows = match shell.rounds() {
+            Rounds::Spiral => (1..)
+                .map_while(|below| spiral_crossing(shell, edge_turn, below))
+                .collect(),
+            Rounds::Joined => (1..=shell.last_round())
+                .map(|below| joined_crossing(shell, edge_turn, below))
+                .collect(),
+        };
         Self {
             rows,
             worked_before,
@@ -94,7 +96,8 @@ impl Rows {
         };
         Some(Along {
             below: f64::from(row.below) - point.row.fraction(),
-            across: (2.0 * steps * shell.hand().sign()).round() / 2.0,
+            // The sum with 0 keeps a baste point from being minus nothing.
+            across: (2.0 * steps * shell.hand().sign()).round() / 2.0 + 0.0,
         })
     }
 
@@ -170,24 +173,31 @@ fn joined_crossing(shell: &Shell, edge_turn: f64, below: u32) -> Row {
     }
 }
 
-/// The half stitch nearest to a crossing, under its canonical name.
+/// The half stitch nearest to a crossing, under its canonical name. Where that would be the start
+/// of a round not worked any more, the middle of the last stitch.
 fn baste_point(shell: &Shell, round: u32, stitch: f64) -> NeedlePoint {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
-        reason = "between 1 and twice the stitches of a round"
+        reason = "between 1 and twice the stitches of a round, and one"
     )]
     // A crossing exactly between two half stitches goes to the farther one of the round,
     // whatever the last bit of the sum says.
     let half_stitches = (2.0 * stitch + 1e-9).round() as u32;
     let past_the_end = half_stitches > 2 * shell.count(round);
-    let next = match shell.rounds() {
-        Rounds::Spiral if round < shell.last_round() => round + 1,
-        _ => round,
+    let (round, half_stitches) = match shell.rounds() {
+        Rounds::Joined if past_the_end => (round, 1),
+        Rounds::Spiral if past_the_end => (round + 1, 1),
+        _ => (round, half_stitches),
     };
+    let last = shell.last_round();
     NeedlePoint {
-        round: if past_the_end { next } else { round },
-        half_stitches: if past_the_end { 1 } else { half_stitches },
+        round: round.min(last),
+        half_stitches: if round > last {
+            2 * shell.last_count()
+        } else {
+            half_stitches
+        },
         row: RowPart::Base,
     }
 }

@@ -58,6 +58,9 @@ pub enum ShellError {
     /// No round at all.
     #[error("the toe has no round")]
     NoRounds,
+    /// A single round is a ring: nothing unfolds.
+    #[error("the shell has one round; it needs at least 2")]
+    OneRound,
     /// A round of too few stitches to be a tube.
     #[error("round {round} has {count} stitches; a round needs at least 3")]
     TooFewStitches {
@@ -75,6 +78,16 @@ pub enum ShellError {
         flat: u32,
         /// Stitches of the last round.
         last: u32,
+    },
+    /// More stitches before the turn than the strip is wide.
+    #[error(
+        "{extra} stitches are worked before the turn, but the flat strip has only {flat}; it covers them all"
+    )]
+    ExtraPastStrip {
+        /// Stitches worked into the next round before the turn.
+        extra: u32,
+        /// Stitches of the strip.
+        flat: u32,
     },
     /// The centre lies outside the last round.
     #[error("the centre stitch {centre} is not in the last round of {last} stitches")]
@@ -115,8 +128,9 @@ pub struct ShellSpec {
 /// A checked shell.
 ///
 /// # Guarantees
-/// At least one round, each of 3 stitches or more; an opening of at least 2 stitches; the centre
-/// within the last round; lean between -1 and 1.
+/// At least two rounds, each of 3 stitches or more; an opening of at least 2 stitches; no more
+/// stitches before the turn than the strip has; the centre within the last round; lean between
+/// -1 and 1.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shell {
     spec: ShellSpec,
@@ -134,19 +148,28 @@ impl Shell {
         let last = *spec.toe.last().ok_or(ShellError::NoRounds)?;
         let mut counts = spec.toe.clone();
         counts.extend(std::iter::repeat_n(last, spec.even_rounds as usize));
+        if counts.len() == 1 {
+            return Err(ShellError::OneRound);
+        }
         if let Some(at) = counts.iter().position(|&count| count < 3) {
             return Err(ShellError::TooFewStitches {
                 round: at + 1,
                 count: counts[at],
             });
         }
-        if spec.lean.abs() >= 1.0 {
+        if spec.lean.is_nan() || spec.lean.abs() >= 1.0 {
             return Err(ShellError::LeanTooLarge(spec.lean));
         }
         if spec.flat_stitches + 2 > last {
             return Err(ShellError::NoOpening {
                 flat: spec.flat_stitches,
                 last,
+            });
+        }
+        if spec.extra_before_turn > spec.flat_stitches {
+            return Err(ShellError::ExtraPastStrip {
+                extra: spec.extra_before_turn,
+                flat: spec.flat_stitches,
             });
         }
         let open = f64::from(last - spec.flat_stitches);
@@ -297,14 +320,8 @@ impl Shell {
     #[must_use]
     pub fn cap_ends(&self) -> f64 {
         let last = self.last_count();
-        let first_even = self.counts.iter().position(|&c| c == last).unwrap_or(0);
-        // A toe that narrows again after its widest round still ends with the last toe round.
-        let rounds = if self.counts[first_even..].iter().all(|&c| c == last) {
-            first_even
-        } else {
-            self.toe_rounds() - 1
-        };
-        self.profile.first_top + rounds as f64
+        let shaped = self.counts.iter().rposition(|&count| count != last);
+        self.profile.first_top + shaped.map_or(0.0, |index| index as f64 + 1.0)
     }
 
     fn share_of_round(&self, spot: Spot) -> f64 {

@@ -90,9 +90,9 @@ impl Canvas {
             let word = &self.words[cell.word as usize];
             let covered = word.cover[0];
             let mut after = covered;
-            for layer in 0..2 {
+            for (layer, after) in after.iter_mut().enumerate() {
                 let new = cell.bits[layer] & !covered[layer];
-                after[layer] |= new;
+                *after |= new;
                 fresh += i64::from(new.count_ones());
                 inside += i64::from((new & word.target).count_ones());
                 if cell.bits[layer] & word.cover[DEPTH - 1][layer] != 0 {
@@ -113,9 +113,9 @@ impl Canvas {
             let word = &self.words[cell.word as usize];
             let covered = word.cover[0];
             let mut after = covered;
-            for layer in 0..2 {
+            for (layer, after) in after.iter_mut().enumerate() {
                 let lost = cell.bits[layer] & !word.cover[1][layer];
-                after[layer] &= !lost;
+                *after &= !lost;
                 bared += i64::from(lost.count_ones());
                 inside += i64::from((lost & word.target).count_ones());
             }

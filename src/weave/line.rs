@@ -5,7 +5,7 @@
 //! step costs the area between its chord and the path, and more where it is longer or shorter
 //! than its neighbours should be, or pierces yarn.
 
-use kurbo::{BezPath, ParamCurve, ParamCurveArclen, PathEl, PathSeg, Point};
+use kurbo::{BezPath, ParamCurve, PathEl, Point};
 
 use super::settings::{PointsAllowed, Settings};
 use super::thread::Unsewn;
@@ -223,13 +223,6 @@ impl Rail {
         }
         nearest
     }
-}
-
-/// Length of a path, mm.
-pub(super) fn length_mm(path: &BezPath) -> f64 {
-    path.segments()
-        .map(|segment: PathSeg| segment.arclen(0.01))
-        .sum()
 }
 
 /// The first place of a path: where a knot goes.

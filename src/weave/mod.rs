@@ -3,7 +3,7 @@
 mod candidate;
 mod canvas;
 mod fill;
-pub mod findings;
+mod findings;
 pub mod footprint;
 mod ink;
 mod line;

@@ -64,15 +64,8 @@ pub fn plan(job: &Job) -> Result<Plan, PlanError> {
     }
     let instep = Instep::new(&job.slipper);
     let placed = job.face.placed(&instep, &job.place);
-    check_sizes(job, &instep, &placed)?;
-    let mut work = Workshop {
-        job,
-        instep: &instep,
-        free: vec![job.settings.hole_limit; instep.points().len()],
-        features: Vec::new(),
-        stitches: Vec::new(),
-        sewn: Vec::new(),
-    };
+    check_sizes(&instep, &placed)?;
+    let mut work = Workshop::new(job, &instep);
     for group in groups(&placed.features) {
         work.make(&group);
     }
@@ -101,7 +94,7 @@ pub fn plan(job: &Job) -> Result<Plan, PlanError> {
     Ok(plan)
 }
 
-fn check_sizes(job: &Job, instep: &Instep, placed: &PlacedFace<'_>) -> Result<(), PlanError> {
+fn check_sizes(instep: &Instep, placed: &PlacedFace<'_>) -> Result<(), PlanError> {
     let stitch_mm2 = instep.stitch_mm() * instep.row_mm();
     for feature in &placed.features {
         let points = Ink::Area(feature.outline.clone())
@@ -120,8 +113,34 @@ fn check_sizes(job: &Job, instep: &Instep, placed: &PlacedFace<'_>) -> Result<()
             });
         }
     }
-    let _ = job;
     Ok(())
+}
+
+/// The least face width, up to twice the one planned, at which a fill matches its outline by
+/// `share`, mm. Everything else of the face is left out.
+pub(super) fn smallest_width_that_reads(
+    job: &Job,
+    plan: &Plan,
+    feature: &str,
+    share: f64,
+) -> Option<f64> {
+    /// Widths tried, each a twentieth of the one planned wider than the last.
+    const STEPS: u32 = 20;
+    let mut alone = job.clone();
+    alone.face.features.retain(|f| f.name == feature);
+    let instep = &plan.instep;
+    (1..=STEPS)
+        .map(|step| plan.width_mm * (1.0 + f64::from(step) / f64::from(STEPS)))
+        .find(|&width_mm| {
+            alone.place.width_mm = Some(width_mm);
+            alone.place.below_mm = Some(plan.below_edge_mm);
+            let placed = alone.face.placed(instep, &alone.place);
+            let mut work = Workshop::new(&alone, instep);
+            for group in groups(&placed.features) {
+                work.make(&group);
+            }
+            work.features.iter().all(|f| f.measure.match_share >= share)
+        })
 }
 
 /// A feature, or the two sides of a pair.
@@ -146,7 +165,18 @@ struct Workshop<'a> {
     sewn: Vec<Ink>,
 }
 
-impl Workshop<'_> {
+impl<'a> Workshop<'a> {
+    fn new(job: &'a Job, instep: &'a Instep) -> Self {
+        Self {
+            job,
+            instep,
+            free: vec![job.settings.hole_limit; instep.points().len()],
+            features: Vec::new(),
+            stitches: Vec::new(),
+            sewn: Vec::new(),
+        }
+    }
+
     fn make(&mut self, group: &Group<'_>) {
         match group[0].feature.work {
             Work::Fill {
@@ -468,7 +498,6 @@ fn oriented(strand: Unsewn, direction_deg: f64) -> Unsewn {
     }
 }
 
-/// Nothing covered.
 impl Measure {
     /// Share of the outline that is not covered, 0 to 1.
     #[must_use]

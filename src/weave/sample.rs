@@ -204,8 +204,8 @@ pub(super) struct Moments {
 
 impl Moments {
     /// How far the long axis is off the level or the upright, whichever is nearer: degrees,
-    /// + where its right end is lower. 0 for a shape without a long axis (its breadths within
-    /// 5 % of each other), where the angle means nothing.
+    /// positive where its right end is lower. 0 for a shape without a long axis (its breadths
+    /// within 5 % of each other), where the angle means nothing.
     pub(super) fn tilt_deg(&self) -> f64 {
         let spread = (self.xx - self.yy).hypot(2.0 * self.xy);
         if spread < 0.1 * (self.xx + self.yy) / 2.0 {

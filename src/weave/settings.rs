@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::fabric::{Slipper, Yarn};
 use crate::face::{Face, Place};
+use crate::units::Ruler;
 
 /// Which needle points may be used.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -82,6 +83,8 @@ pub struct Job {
     pub place: Place,
     /// The face.
     pub face: Face,
+    /// The ruler that findings speak in.
+    pub ruler: Ruler,
 }
 
 impl Job {

@@ -1,0 +1,34 @@
+//! The faces that come with the program.
+
+/// A face file of the `faces` directory.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Bundled {
+    /// The name it is asked for by: the file's name without `.toml`.
+    pub name: &'static str,
+    /// The text of the file.
+    pub text: &'static str,
+}
+
+macro_rules! bundled {
+    ($($name:literal),* $(,)?) => {
+        [$(Bundled { name: $name, text: include_str!(concat!("../../faces/", $name, ".toml")) }),*]
+    };
+}
+
+/// All bundled faces, in the order of their names.
+pub const FACES: [Bundled; 1] = bundled!["lantern-smile"];
+
+impl Bundled {
+    /// A bundled face by its name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        FACES.into_iter().find(|face| face.name == name)
+    }
+
+    /// What it is, in a line: the comment that begins its file.
+    #[must_use]
+    pub fn about(self) -> &'static str {
+        let first = self.text.lines().next().unwrap_or_default();
+        first.trim_start_matches('#').trim()
+    }
+}

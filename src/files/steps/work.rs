@@ -1,0 +1,171 @@
+//! The strands, one a line, in working order.
+
+use super::super::page::Page;
+use super::super::words::{Words, counted, sentence};
+use super::before::MARGIN;
+use super::lengths::{Piece, catches, pieces, travel_mm};
+use crate::face::Side;
+use crate::units::{MM_PER_INCH, Ruler};
+use crate::weave::{FeaturePlan, Plan, StrandPlan, ThreadPlan};
+
+/// Strands between two empty lines: as many as a finger keeps.
+const TOGETHER: usize = 5;
+
+pub(super) fn work(page: &mut Page, plan: &Plan, words: Words) {
+    for thread in &plan.threads {
+        page.heading(&format!("{} yarn", sentence(&thread.name)));
+        let pieces = pieces(plan, thread);
+        for (at, piece) in pieces.iter().enumerate() {
+            if at > 0 {
+                page.gap();
+            }
+            page.paragraph(&cut(plan, thread, piece, (at + 1, pieces.len()), words));
+            strands(page, plan, piece, words);
+            page.gap();
+            page.line("      Fasten off on the inside.");
+        }
+    }
+}
+
+/// A length to cut, rounded up to 5 cm or to a whole inch.
+pub(super) fn cut_length(words: Words, mm: f64) -> String {
+    match words.ruler {
+        Ruler::Metric => format!("{:.0} cm", 5.0 * (mm / 50.0).ceil()),
+        Ruler::Inch => format!("{:.0} in", (mm / MM_PER_INCH).ceil()),
+    }
+}
+
+/// What to cut for a length of yarn.
+fn cut(
+    plan: &Plan,
+    thread: &ThreadPlan,
+    piece: &Piece<'_>,
+    (number, of): (usize, usize),
+    words: Words,
+) -> String {
+    let tails = 2.0 * plan.tail_mm;
+    let wanted = (piece.cut_mm - tails) * (1.0 + MARGIN) + tails;
+    let length = cut_length(words, wanted);
+    let held = match thread.held {
+        1 => String::new(),
+        held => format!(" of each of {held} strands"),
+    };
+    let name = if of == 1 {
+        "One length".to_owned()
+    } else {
+        format!("Length {number} of {of}")
+    };
+    format!("{name}: cut {length}{held}.")
+}
+
+fn strands(page: &mut Page, plan: &Plan, piece: &Piece<'_>, words: Words) {
+    let column = piece
+        .strands
+        .iter()
+        .map(|(feature, strand)| up_text(feature, strand, words).chars().count())
+        .max()
+        .unwrap_or(0);
+    let mut since_gap = 0;
+    for (at, &(feature, strand)) in piece.strands.iter().enumerate() {
+        let before = at.checked_sub(1).map(|before| piece.strands[before]);
+        let new_feature = before.is_none_or(|(other, _)| !same(other, feature));
+        if let Some(carry) = before.and_then(|(_, last)| carry(plan, last, strand, words)) {
+            page.line(&format!("      {carry}"));
+        }
+        if new_feature {
+            page.gap();
+            page.line(&feature_line(feature));
+            since_gap = 0;
+        } else if since_gap == TOGETHER {
+            page.gap();
+            since_gap = 0;
+        }
+        page.line(&strand_line(feature, strand, column, words));
+        since_gap += 1;
+    }
+}
+
+fn same(a: &FeaturePlan, b: &FeaturePlan) -> bool {
+    std::ptr::eq(a, b)
+}
+
+/// `Left eye: surface satin, the strands along the rows`.
+fn feature_line(feature: &FeaturePlan) -> String {
+    let lie = feature
+        .direction_deg
+        .map(|degrees| format!(", {}", lie(degrees, feature.mirrored)))
+        .unwrap_or_default();
+    format!("{}: {}{lie}", called(feature), feature.method)
+}
+
+/// `Left eye`, `Mouth`.
+pub(super) fn called(feature: &FeaturePlan) -> String {
+    match feature.side {
+        Side::Centre => sentence(&feature.name),
+        side => format!("{} {}", sentence(side.word()), feature.name),
+    }
+}
+
+/// How the strands lie; degrees counter-clockwise from the row, the opening edge up.
+fn lie(degrees: f64, mirrored: bool) -> String {
+    let slant = |degrees: f64| {
+        let steep = degrees.rem_euclid(180.0);
+        if !(0.5..179.5).contains(&steep) {
+            "along the rows".to_owned()
+        } else if (steep - 90.0).abs() < 0.5 {
+            "straight toward the toe".to_owned()
+        } else if steep < 90.0 {
+            format!("{steep:.0}° off the rows, right end nearer the edge")
+        } else {
+            format!(
+                "{:.0}° off the rows, left end nearer the edge",
+                180.0 - steep
+            )
+        }
+    };
+    if mirrored {
+        format!(
+            "right of the thread {}, left of it mirrored",
+            slant(degrees)
+        )
+    } else {
+        format!("strands {}", slant(degrees))
+    }
+}
+
+/// One line: the place up, padded to a column, the place down, both rounds.
+fn strand_line(feature: &FeaturePlan, strand: &StrandPlan, column: usize, words: Words) -> String {
+    format!(
+        "{:>4}  up {:<column$} down {}  [{}, {}]",
+        strand.order,
+        up_text(feature, strand, words),
+        words.whereabouts(&strand.down),
+        strand.up.point.round,
+        strand.down.point.round
+    )
+}
+
+fn up_text(feature: &FeaturePlan, strand: &StrandPlan, words: Words) -> String {
+    let wind = match feature.wraps {
+        0 => String::new(),
+        wraps => format!("; wind {}", counted(wraps as usize, "time")),
+    };
+    format!("{}{wind};", words.whereabouts(&strand.up))
+}
+
+/// What to do on the inside between two strands; nothing for a short step.
+fn carry(plan: &Plan, last: &StrandPlan, next: &StrandPlan, words: Words) -> Option<String> {
+    let travel = travel_mm(last, next);
+    let times = catches(travel, plan.float_limit_mm);
+    let often = match times {
+        0 => return None,
+        1 => "once, half-way".to_owned(),
+        2 => "twice".to_owned(),
+        _ => format!("{times} times"),
+    };
+    Some(format!(
+        "On the inside carry the yarn {} and catch it {often}, every {}.",
+        words.ruler.small(travel),
+        words.ruler.small(travel / (times + 1) as f64)
+    ))
+}

@@ -1,0 +1,119 @@
+//! Whether the face reads, lies level, and is alike on both sides.
+
+use super::{advice, problem};
+use crate::face::Work;
+use crate::weave::plan::{FeaturePlan, Finding, Plan};
+use crate::weave::planner;
+use crate::weave::settings::Job;
+
+/// A fill that matches its outline less than this does not read as the shape drawn.
+const READS: f64 = 0.55;
+/// Less than this, and it reads only with good will.
+const READS_WELL: f64 = 0.65;
+/// Difference in height, in rows, that the eye sees.
+const LEVEL_ROWS: f64 = 0.25;
+/// Mirror match under which the sides look like two different things, and just unlike.
+const MIRROR: f64 = 0.6;
+const MIRROR_WELL: f64 = 0.8;
+
+/// Fills too small, or too fine, for the gauge.
+pub(super) fn too_small(job: &Job, plan: &Plan) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = Vec::new();
+    for feature in &plan.features {
+        let told = findings.iter().any(|f| f.feature == feature.name);
+        if told || !is_fill(job, feature) || feature.measure.match_share >= READS_WELL {
+            continue;
+        }
+        let found = if feature.strands.is_empty() {
+            "takes no strand at all: no two needle points lie right for it".to_owned()
+        } else {
+            format!(
+                "matches its outline by {:.0} %: it is small or fine for stitches of {}",
+                100.0 * feature.measure.match_share,
+                job.ruler.small(plan.instep.stitch_mm())
+            )
+        };
+        let change = match planner::smallest_width_that_reads(job, plan, &feature.name, READS_WELL)
+        {
+            Some(width) => format!(
+                "it comes out from a face width of {} on (now {})",
+                job.ruler.tape(width),
+                job.ruler.tape(plan.width_mm)
+            ),
+            None => "no width up to twice this one mends it: draw it larger within the face, \
+                     or with fewer points and slits"
+                .to_owned(),
+        };
+        let text = format!("{} {found}; {change}.", feature.name);
+        findings.push(if feature.measure.match_share < READS {
+            problem("too-small", &feature.name, text)
+        } else {
+            advice("too-small", &feature.name, text)
+        });
+    }
+    findings
+}
+
+fn is_fill(job: &Job, feature: &FeaturePlan) -> bool {
+    job.face
+        .features
+        .iter()
+        .any(|f| f.name == feature.name && matches!(f.work, Work::Fill { .. }))
+}
+
+/// Sides at different heights.
+pub(super) fn not_level(job: &Job, plan: &Plan) -> Vec<Finding> {
+    plan.symmetry
+        .iter()
+        .filter(|even| even.planned.level_rows.abs() > LEVEL_ROWS)
+        .map(|even| {
+            let lower = if even.planned.level_mm > 0.0 {
+                "right"
+            } else {
+                "left"
+            };
+            problem(
+                "not-level",
+                &even.feature,
+                format!(
+                    "the {lower} side of {} lies {} ({:.2} rows) lower than the other, a tilt of \
+                     {:.1} degrees; try a face wider or narrower by half a stitch ({}), or lower \
+                     by a quarter row ({}).",
+                    even.feature,
+                    job.ruler.small(even.planned.level_mm.abs()),
+                    even.planned.level_rows.abs(),
+                    even.planned.tilt_deg.abs(),
+                    job.ruler.small(plan.instep.stitch_mm() / 2.0),
+                    job.ruler.small(plan.instep.row_mm() / 4.0),
+                ),
+            )
+        })
+        .collect()
+}
+
+/// Sides that do not look alike.
+pub(super) fn unlike(plan: &Plan) -> Vec<Finding> {
+    plan.symmetry
+        .iter()
+        .filter(|even| even.planned.mirror_match < MIRROR_WELL)
+        .map(|even| {
+            let what = if even.pair {
+                "the two sides of"
+            } else {
+                "the halves of"
+            };
+            let text = format!(
+                "{what} {} match by {:.0} % when mirrored (aim for {:.0} %); a larger shape, a \
+                 finer gauge or a seat (without --exact) brings them closer.",
+                even.feature,
+                100.0 * even.planned.mirror_match,
+                100.0 * MIRROR_WELL
+            );
+            if even.planned.mirror_match < MIRROR {
+                problem("unlike-sides", &even.feature, text)
+            } else {
+                advice("unlike-sides", &even.feature, text)
+            }
+        })
+        .collect()
+}

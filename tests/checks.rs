@@ -1,0 +1,23 @@
+//! The checks, one file for each kind of source that the expected values come from.
+//!
+//! - `slippers`: the slippers the checks are made on
+//! - `sphere`: the unfolding against a printed map projection
+//! - `published`: tables and measurements in print
+//! - `trade`: common practice, no source
+//! - `paper`: small cases worked out on paper
+//! - `shells`: what a shell refuses, where its cap ends
+//! - `properties`: what must hold for every slipper
+//! - `text`: what is written for a plan
+//! - `layers`: which folder may use which
+
+mod checks {
+    mod layers;
+    mod paper;
+    mod properties;
+    mod published;
+    mod shells;
+    mod slippers;
+    mod sphere;
+    mod text;
+    mod trade;
+}
