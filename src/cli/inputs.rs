@@ -54,8 +54,7 @@ impl Wanted {
     /// Reads both files and lays the options over what the slipper file says.
     pub(crate) fn job(&self, ruler: Ruler) -> Result<Job, Stop> {
         let face = read_face(&self.face)?;
-        let mut job = read_slipper(&self.slipper)?.with_face(face);
-        job.ruler = ruler;
+        let mut job = read_slipper(&self.slipper)?.with_face(face, ruler);
         job.place.width_mm = self.width.or(job.place.width_mm);
         job.place.below_mm = self.below.or(job.place.below_mm);
         if let Some(facing) = self.facing {
