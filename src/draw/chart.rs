@@ -1,36 +1,18 @@
 //! The chart of a plan: the instep unfolded, drawn like a field map, with every strand on it.
 
-use kurbo::{Point, Rect, Shape, Size, Vec2};
+use kurbo::{Point, Rect, Size, Vec2};
 
 use super::fabric::{self, Tints, View};
 use super::frame::{self, ROOM};
 use super::scene::polyline;
+use super::sheet::{MARGIN_MM, Sheet};
 use super::{
-    Anchor, Colour, DrawSettings, Font, Group, Lettering, Pen, Scene, legend, scale_bar, strands,
+    Anchor, Colour, DrawSettings, Font, Group, Lettering, Pen, Scene, legend, locator, scale_bar,
+    signs, strands,
 };
 use crate::fabric::Instep;
-use crate::weave::Plan;
-
-/// Longer and shorter side of an A4 sheet, mm (ISO 216).
-const SHEET_MM: (f64, f64) = (297.0, 210.0);
-
-/// From the edge of the sheet to what is printed, mm.
-const MARGIN_MM: f64 = 9.0;
-
-/// Room for the title, mm.
-const TITLE_MM: f64 = 14.0;
-
-/// Room for the scale bar, mm.
-const SCALE_MM: f64 = 14.0;
-
-/// From the map to the legend, mm.
-const GAP_MM: f64 = 6.0;
-
-/// Times larger than as worn, smallest first.
-const ENLARGEMENTS: [f64; 6] = [1.0, 1.25, 1.5, 2.0, 2.5, 3.0];
-
-/// Narrowest strand on the sheet that holds a number with its border, mm.
-const NUMBERED_STRAND_MM: f64 = 2.7;
+use crate::units::{self, Ruler};
+use crate::weave::{FeaturePlan, Plan};
 
 /// Draws the chart of a plan.
 #[must_use]
@@ -43,21 +25,25 @@ pub fn chart(plan: &Plan, settings: &DrawSettings) -> Scene {
         enlarged: sheet.enlarged,
     };
     let tints = Tints::washed(Colour(settings.fabric));
+    let mut layers = vec![
+        border(sheet.size),
+        title(plan, settings, sheet.size),
+        map(plan, &view, tints),
+        frame::frame(&plan.instep, &view),
+        foot(&view, settings),
+        legend::legend(plan, settings, sheet.legend).finish(),
+        signs::signs(sheet.signs, legend::WIDTH_MM, tints).finish(),
+    ];
+    if let Some(room) = sheet.corner {
+        layers.push(locator::corner(plan, settings, room));
+    }
     Scene {
         width_mm: sheet.size.width,
         height_mm: sheet.size.height,
         title: format!("{} on {}", plan.face_name, plan.slipper_name),
         description: description(plan, sheet.enlarged),
         paper: Colour::PAPER,
-        layers: vec![
-            border(sheet.size),
-            title(plan, settings, sheet.size),
-            map(plan, &view, tints),
-            frame::frame(&plan.instep, &view),
-            foot(&view, settings),
-            legend::legend(plan, settings, sheet.legend).finish(),
-            legend::signs(sheet.signs, sheet.signs_width, tints).finish(),
-        ],
+        layers,
     }
 }
 
@@ -65,16 +51,7 @@ pub fn chart(plan: &Plan, settings: &DrawSettings) -> Scene {
 fn window(plan: &Plan) -> Rect {
     let instep = &plan.instep;
     let (stitch, row) = (instep.stitch_mm(), instep.row_mm());
-    let mut sewn = Rect::new(0.0, 0.0, 0.0, 0.0);
-    for feature in &plan.features {
-        sewn = sewn.union(feature.outline.bounding_box());
-        for strand in &feature.strands {
-            let half = feature.strand_mm / 2.0;
-            for end in [strand.up.at, strand.down.at] {
-                sewn = sewn.union(Rect::from_center_size(end, (2.0 * half, 2.0 * half)));
-            }
-        }
-    }
+    let sewn = strands::extent(plan);
     let opening = f64::from(instep.shell().open_stitches()) / 2.0 * stitch;
     let half = (sewn.x1.max(-sewn.x0) + 1.5 * stitch)
         .max(opening + stitch)
@@ -86,99 +63,6 @@ fn window(plan: &Plan) -> Rect {
     }
     let bottom = bottom.min(instep.centre_line_mm() + row);
     Rect::new(-half, -1.9 * row, half, bottom)
-}
-
-/// Where things go on the sheet, mm.
-struct Sheet {
-    size: Size,
-    map: Point,
-    legend: Point,
-    signs: Point,
-    signs_width: f64,
-    enlarged: f64,
-}
-
-impl Sheet {
-    /// The smallest enlargement at which every strand holds its number, if the sheet fits on A4;
-    /// else the largest that fits.
-    fn new(plan: &Plan, settings: &DrawSettings, window: Rect) -> Self {
-        if let Some(enlarged) = settings.enlarged {
-            return Self::best(plan, settings, window, enlarged);
-        }
-        let strand = plan.features.iter().map(|feature| feature.strand_mm);
-        let strand = strand.fold(f64::INFINITY, f64::min);
-        let mut chosen = Self::best(plan, settings, window, ENLARGEMENTS[0]);
-        for enlarged in ENLARGEMENTS {
-            if strand * chosen.enlarged >= NUMBERED_STRAND_MM {
-                break;
-            }
-            let larger = Self::best(plan, settings, window, enlarged);
-            if !larger.fits() {
-                break;
-            }
-            chosen = larger;
-        }
-        chosen
-    }
-
-    /// The legend beside the map if that fits on A4, else below it.
-    fn best(plan: &Plan, settings: &DrawSettings, window: Rect, enlarged: f64) -> Self {
-        let beside = Self::laid_out(plan, settings, window, enlarged, true);
-        if beside.fits() {
-            return beside;
-        }
-        let below = Self::laid_out(plan, settings, window, enlarged, false);
-        if below.fits() { below } else { beside }
-    }
-
-    fn fits(&self) -> bool {
-        let longer = self.size.width.max(self.size.height);
-        let shorter = self.size.width.min(self.size.height);
-        longer <= SHEET_MM.0 + 0.01 && shorter <= SHEET_MM.1 + 0.01
-    }
-
-    fn laid_out(
-        plan: &Plan,
-        settings: &DrawSettings,
-        window: Rect,
-        enlarged: f64,
-        beside: bool,
-    ) -> Self {
-        let tints = Tints::washed(Colour(settings.fabric));
-        let map = Point::new(MARGIN_MM + ROOM.left, MARGIN_MM + TITLE_MM + ROOM.above);
-        let right = map.x + window.width() * enlarged + ROOM.right;
-        let bottom = map.y + window.height() * enlarged + ROOM.above + SCALE_MM;
-        let (corner, signs_width) = if beside {
-            (
-                Point::new(right + GAP_MM, MARGIN_MM + TITLE_MM),
-                legend::WIDTH_MM,
-            )
-        } else {
-            (Point::new(MARGIN_MM, bottom), legend::WIDTH_MM)
-        };
-        let legend = legend::legend(plan, settings, corner);
-        let signs = if beside {
-            Point::new(corner.x, legend.bottom() + 1.8)
-        } else {
-            Point::new(corner.x + legend::WIDTH_MM + GAP_MM, bottom - 2.2)
-        };
-        let end = legend::signs(signs, signs_width, tints).bottom();
-        Self {
-            size: Size::new(
-                if beside {
-                    corner.x + legend::WIDTH_MM + MARGIN_MM
-                } else {
-                    right.max(signs.x + signs_width) + MARGIN_MM
-                },
-                bottom.max(legend.bottom()).max(end) + MARGIN_MM,
-            ),
-            map,
-            legend: corner,
-            signs,
-            signs_width,
-            enlarged,
-        }
-    }
 }
 
 fn border(size: Size) -> Group {
@@ -198,14 +82,17 @@ fn title(plan: &Plan, settings: &DrawSettings, size: Size) -> Group {
         Colour::INK,
     );
     let gauge = plan.instep.shell().gauge();
-    let per = settings.ruler.tape(100.0);
+    let (over_mm, over) = match settings.ruler {
+        Ruler::Metric => (units::centimetres(10.0), "10 cm"),
+        Ruler::Inch => (units::inches(4.0), "4 in"),
+    };
     let words = format!(
-        "for {}; {}, {} {:.1} stitches and {:.1} rows to {per}; upright for the {}",
+        "for {}; {}, {} {:.1} stitches and {:.1} rows to {over}; upright for the {}",
         plan.slipper_name,
         settings.terms.fabric_stitch(),
         settings.terms.gauge(),
-        100.0 / gauge.stitch_mm,
-        100.0 / gauge.row_mm,
+        over_mm / gauge.stitch_mm,
+        over_mm / gauge.row_mm,
         plan.facing.word(),
     );
     let words = Lettering::new(words, Font::Sans, 2.7);
@@ -241,11 +128,15 @@ fn map(plan: &Plan, view: &View, tints: Tints) -> Group {
     group.group(round_start(instep, view));
     group.group(fabric::centre_line(instep, view));
     let colours = strands::thread_colours(plan);
+    let lines = |feature: &&FeaturePlan| strands::follows_its_path(feature);
+    for feature in plan.features.iter().filter(lines) {
+        group.group(strands::outline(feature, view));
+    }
     for feature in &plan.features {
         let colour = colours.get(feature.thread.as_str()).copied();
         group.group(strands::bars(feature, colour.unwrap_or(Colour::INK), view));
     }
-    for feature in &plan.features {
+    for feature in plan.features.iter().filter(|feature| !lines(feature)) {
         group.group(strands::outline(feature, view));
     }
     group.group(strands::marks(plan, view));
@@ -259,7 +150,7 @@ fn round_start(instep: &Instep, view: &View) -> Group {
     for piece in fabric::round_start(instep, view) {
         let path = polyline(piece);
         group.line(&path, Pen::new(Colour::WHITE, 0.9));
-        group.line(&path, legend::round_start_pen());
+        group.line(&path, signs::round_start_pen());
     }
     group
 }

@@ -56,7 +56,7 @@ impl Tints {
     #[must_use]
     pub fn washed(yarn: Colour) -> Self {
         Self {
-            ground: yarn.thinned(0.50),
+            ground: yarn.thinned(0.54),
             stitch: yarn.thinned(0.68),
             shade: yarn.deepened(0.16),
         }
@@ -89,7 +89,6 @@ pub fn stitches(instep: &Instep, view: &View, tints: Tints) -> Group {
         }
     }
     let mut group = Group::new("stitches");
-    group.line(&ground, Pen::new(tints.ground, 0.3));
     group.fill(&ground, tints.ground);
     group.fill(&legs, tints.stitch);
     group.line(&feet, Pen::new(tints.ground.mix(tints.shade, 0.35), 0.14));
@@ -114,7 +113,6 @@ pub fn strip(instep: &Instep, view: &View, tints: Tints) -> Group {
     }
     let mut group = Group::new("strip");
     let faint = tints.ground.mix(Colour::PAPER, 0.55);
-    group.line(&ground, Pen::new(faint, 0.3));
     group.fill(&ground, faint);
     group.fill(&legs, tints.stitch.mix(Colour::PAPER, 0.55));
     group
@@ -372,9 +370,9 @@ impl Cell {
     /// round, so that legs of neighbours may touch.
     fn add_legs(&self, path: &mut BezPath) {
         for side in [-1.0, 1.0] {
-            let (foot, tip) = (self.at(0.04 * side, 0.03), self.at(0.36 * side, 1.0));
-            let outer = [self.at(0.46 * side, 0.16), self.at(0.60 * side, 0.62)];
-            let inner = [self.at(0.02 * side, 0.50), self.at(0.16 * side, 0.92)];
+            let (foot, tip) = (self.at(0.05 * side, 0.02), self.at(0.37 * side, 0.97));
+            let outer = [self.at(0.40 * side, 0.06), self.at(0.58 * side, 0.66)];
+            let inner = [self.at(0.01 * side, 0.52), self.at(0.13 * side, 1.06)];
             let (up, back) = if side < 0.0 {
                 (outer, inner)
             } else {

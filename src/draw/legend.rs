@@ -1,10 +1,9 @@
-//! What stands beside the chart: threads, features, evenness, findings, signs.
+//! What stands beside the chart: threads, features, evenness, findings.
 
-use kurbo::{Circle, Point, Rect, Vec2};
+use kurbo::{Point, Vec2};
 
-use super::fabric::{Tints, dot};
 use super::panel::Panel;
-use super::scene::{polyline, segment};
+use super::scene::segment;
 use super::{Anchor, Colour, DrawSettings, Group, Pen, strands};
 use crate::face::Side;
 use crate::weave::{Figures, Level, Plan};
@@ -15,7 +14,7 @@ use Anchor::{End, Start};
 pub const WIDTH_MM: f64 = 74.0;
 
 /// Where the text beside a sign starts, mm.
-const BESIDE_SIGN_MM: f64 = 10.5;
+pub const BESIDE_SIGN_MM: f64 = 10.5;
 
 /// The whole legend with its top left corner at a place of the sheet.
 #[must_use]
@@ -61,11 +60,11 @@ fn features(panel: &mut Panel, plan: &Plan) {
     panel.heading("Features");
     let columns = [
         (0.0, Start),
-        (32.0, Start),
+        (30.0, Start),
         (WIDTH_MM - 15.0, End),
         (WIDTH_MM, End),
     ];
-    let head = ["", "numbers", "lie at", "match"];
+    let head = ["", "numbers", "worked", "match"];
     panel.row(&cells(columns, head), Colour::FADED);
     for feature in &plan.features {
         let side = match feature.side {
@@ -76,9 +75,9 @@ fn features(panel: &mut Panel, plan: &Plan) {
         let orders = feature.strands.iter().map(|strand| strand.order);
         let numbers = runs(&orders.collect::<Vec<_>>());
         let direction = match (feature.direction_deg, feature.mirrored) {
-            (None, _) => "–".to_owned(),
-            (Some(deg), false) => format!("{deg:.0}°"),
-            (Some(deg), true) => format!("±{deg:.0}°"),
+            (None, _) => feature.method.clone(),
+            (Some(deg), false) => format!("at {deg:.0}°"),
+            (Some(deg), true) => format!("at ±{deg:.0}°"),
         };
         let covered = format!("{:.0} %", 100.0 * feature.measure.match_share);
         panel.row(
@@ -148,75 +147,6 @@ fn findings(panel: &mut Panel, plan: &Plan) {
     panel.row(&[(0.0, Start, &text)], Colour::INK);
 }
 
-/// The signs of the map in two columns, with its top left corner at a place of the sheet.
-#[must_use]
-pub fn signs(corner: Point, width_mm: f64, tints: Tints) -> Panel {
-    type Draw = fn(&mut Group, Point, Tints);
-    const SIGNS: [(&str, Draw); 10] = [
-        ("needle comes up", |g, at, _| {
-            strands::up_mark(g, at + Vec2::new(4.0, 0.0), 0.9)
-        }),
-        ("needle goes down", |g, at, _| {
-            strands::down_mark(g, at + Vec2::new(4.0, 0.0), 0.9)
-        }),
-        ("a new length of yarn begins", |g, at, _| {
-            strands::start_mark(g, at + Vec2::new(3.0, 1.4), 0.7);
-        }),
-        ("the shape as drawn", |g, at, _| {
-            let wave = polyline([at, at + Vec2::new(4.0, -0.8), at + Vec2::new(8.0, 0.6)]);
-            g.line(&wave, Pen::new(Colour::INK, 0.24));
-        }),
-        ("basting thread, in and out", |g, at, _| {
-            let thread = segment(at + Vec2::new(1.0, 0.0), at + Vec2::new(7.0, 0.0));
-            g.line(&thread, Pen::new(Colour::BASTING, 0.85));
-            for x in [1.0, 7.0] {
-                g.fill(&Circle::new(at + Vec2::new(x, 0.0), 0.6), Colour::BASTING);
-            }
-        }),
-        ("start of the rounds", |g, at, _| {
-            g.line(&segment(at, at + Vec2::new(8.0, 0.0)), round_start_pen());
-        }),
-        ("opening edge", |g, at, tints| edge_sign(g, at, tints)),
-        ("the cap begins", |g, at, _| {
-            g.line(
-                &segment(at, at + Vec2::new(8.0, 0.0)),
-                Pen::new(Colour::INK, 0.35),
-            );
-            for x in [1.0, 3.0, 5.0, 7.0] {
-                let line = segment(at + Vec2::new(x, 0.0), at + Vec2::new(x, 1.2));
-                g.line(&line, Pen::new(Colour::INK, 0.22));
-            }
-        }),
-        ("hook holes", |g, at, tints| points_sign(g, at, tints, 0.62)),
-        ("gaps between stitches", |g, at, tints| {
-            points_sign(g, at, tints, 0.4)
-        }),
-    ];
-    let columns = if width_mm > 1.6 * WIDTH_MM { 3 } else { 2 };
-    let pitch = width_mm / columns as f64;
-    let mut panel = Panel::new("signs", corner, width_mm);
-    panel.heading("Signs");
-    for line in SIGNS.chunks(columns) {
-        panel.space(0.5);
-        let texts: Vec<(f64, Anchor, &str)> = line
-            .iter()
-            .enumerate()
-            .map(|(index, sign)| (index as f64 * pitch + BESIDE_SIGN_MM, Start, sign.0))
-            .collect();
-        panel.row(&texts, Colour::INK);
-        for (index, sign) in line.iter().enumerate() {
-            panel.sign(index as f64 * pitch, |group, at| sign.1(group, at, tints));
-        }
-    }
-    panel
-}
-
-/// How the start of the rounds is drawn.
-#[must_use]
-pub fn round_start_pen() -> Pen {
-    Pen::new(Colour::INK, 0.32).dashed(&[2.6, 1.0, 0.01, 1.0, 0.01, 1.0])
-}
-
 fn bar_sign(group: &mut Group, at: Point, colour: Colour) {
     let line = segment(at + Vec2::new(1.3, 0.0), at + Vec2::new(6.7, 0.0));
     group.line(&line, Pen::new(Colour::INK, 2.9));
@@ -224,32 +154,10 @@ fn bar_sign(group: &mut Group, at: Point, colour: Colour) {
     group.line(&line, Pen::new(colour, 2.0));
 }
 
-fn edge_sign(group: &mut Group, at: Point, tints: Tints) {
-    group.line(
-        &segment(at, at + Vec2::new(8.0, 0.0)),
-        Pen::new(Colour::INK, 1.1),
-    );
-    for x in [2.0, 6.0] {
-        let link = kurbo::Ellipse::new(at + Vec2::new(x, -0.1), (1.9, 0.6), 0.0);
-        group.line(&link, Pen::new(Colour::INK, 0.5));
-        group.fill(&link, tints.stitch);
-    }
-}
-
-fn points_sign(group: &mut Group, at: Point, tints: Tints, width: f64) {
-    let patch = Rect::from_center_size(at + Vec2::new(4.0, 0.0), (8.0, 2.6));
-    group.fill(&patch, tints.stitch);
-    let mut dots = kurbo::BezPath::new();
-    for x in [1.5, 4.0, 6.5] {
-        dot(&mut dots, at + Vec2::new(x, 0.0));
-    }
-    group.line(&dots, Pen::new(tints.shade, width));
-}
-
-fn cells<'a, const N: usize>(
+fn cells<const N: usize>(
     columns: [(f64, Anchor); N],
-    texts: [&'a str; N],
-) -> [(f64, Anchor, &'a str); N] {
+    texts: [&str; N],
+) -> [(f64, Anchor, &str); N] {
     std::array::from_fn(|index| (columns[index].0, columns[index].1, texts[index]))
 }
 

@@ -8,11 +8,15 @@ pub mod colour;
 pub mod fabric;
 pub mod frame;
 pub mod legend;
+pub mod locator;
 pub mod numbers;
 pub mod panel;
 pub mod png;
+pub mod portrait;
 pub mod scale_bar;
 pub mod scene;
+pub mod sheet;
+pub mod signs;
 pub mod strands;
 pub mod svg;
 pub mod text;
@@ -24,6 +28,7 @@ pub use scene::{Group, Item, Pen, Scene};
 pub use text::{Anchor, Font, Lettering};
 
 pub use chart::chart;
+pub use portrait::portrait;
 pub use words::Terms;
 
 use crate::units::Ruler;

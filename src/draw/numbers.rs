@@ -15,6 +15,8 @@ pub struct Bar {
     pub line: Line,
     /// Its width.
     pub width: f64,
+    /// Has no room for a number: a knot.
+    pub hidden: bool,
 }
 
 /// A number with its place on the sheet, mm.
@@ -80,6 +82,9 @@ impl Table<'_> {
     /// The best place on the bar itself, if it is good enough.
     fn on_bar(&self, index: usize) -> Option<Number> {
         let bar = self.bars[index];
+        if bar.hidden {
+            return None;
+        }
         let along = bar.line.p1 - bar.line.p0;
         let turn_deg = readable(along);
         (0..TRIES)
@@ -105,10 +110,10 @@ impl Table<'_> {
         let bar = self.bars[index];
         let leads_to = self.clearest(index);
         let mut best: Option<(f64, Number)> = None;
-        for ring in 1..=12_u32 {
+        for ring in 1..=24_u32 {
             for step in 0..24_u32 {
                 let angle = f64::from(step) * std::f64::consts::TAU / 24.0;
-                let reach = self.height * (1.0 + f64::from(ring));
+                let reach = self.height * (1.0 + 0.5 * f64::from(ring));
                 let number = Number {
                     order: bar.order,
                     at: leads_to + reach * Vec2::from_angle(angle),
@@ -214,15 +219,75 @@ fn distance(line: Line, at: Point) -> f64 {
     line.nearest(at, 1e-6).distance_sq.sqrt()
 }
 
-/// Turn of a line in degrees, clockwise as seen on the page, such that lettering along it never
-/// stands on its head: above -90 up to 90.
+/// Turn of a line in degrees, clockwise as seen on the page, such that figures along it can be
+/// read: above -105 up to 75, so that steep bars, whichever way they lean, all read upward.
 fn readable(along: Vec2) -> f64 {
     let turn = along.atan2().to_degrees();
-    if turn > 90.0 {
+    if turn > 75.0 {
         turn - 180.0
-    } else if turn <= -90.0 {
+    } else if turn <= -105.0 {
         turn + 180.0
     } else {
         turn
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn bar(order: usize, from: (f64, f64), to: (f64, f64)) -> Bar {
+        Bar {
+            order,
+            line: Line::new(from, to),
+            width: 4.0,
+            hidden: false,
+        }
+    }
+
+    #[test]
+    fn a_lone_bar_carries_its_number_in_its_middle() {
+        let placed = place(&[bar(7, (0.0, 0.0), (20.0, 0.0))], &[], 1.6);
+        assert_eq!(placed[0].at, Point::new(10.0, 0.0));
+        assert_eq!(placed[0].leads_to, None);
+    }
+
+    #[test]
+    fn a_bar_under_a_later_one_has_its_number_beside_the_work() {
+        let bars = [
+            bar(1, (0.0, 0.0), (20.0, 0.0)),
+            bar(2, (0.0, 0.5), (20.0, 0.5)),
+        ];
+        let placed = place(&bars, &[], 1.6);
+        assert!(placed[0].leads_to.is_some());
+        assert!(placed[1].leads_to.is_none());
+        assert!(
+            bars.iter()
+                .all(|b| distance(b.line, placed[0].at) > 2.0 + 0.8)
+        );
+    }
+
+    #[test]
+    fn numbers_of_crowded_bars_keep_apart() {
+        let bars: Vec<Bar> = (0..12)
+            .map(|i| bar(i + 90, (3.0 * i as f64, 0.0), (3.0 * i as f64, 12.0)))
+            .collect();
+        let placed = place(&bars, &[], 1.6);
+        for (index, one) in placed.iter().enumerate() {
+            for other in &placed[index + 1..] {
+                assert!(one.at.distance(other.at) >= 1.6, "{one:?} {other:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn steep_numbers_all_read_upward() {
+        for lean in [-10.0_f64, 0.0, 10.0] {
+            for way in [1.0, -1.0] {
+                let along = way * Vec2::from_angle((90.0 + lean).to_radians());
+                let turn = readable(along);
+                assert!((-105.0..=-75.0).contains(&turn), "{turn}");
+            }
+        }
     }
 }

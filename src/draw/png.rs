@@ -97,11 +97,7 @@ impl Scene {
             width: pixmap.width(),
             height: pixmap.height(),
             // The paper covers everything, so each pixel is opaque and its colour stands as it is.
-            rgb: pixmap
-                .data()
-                .chunks_exact(4)
-                .flat_map(|pixel| [pixel[0], pixel[1], pixel[2]])
-                .collect(),
+            rgb: without_alpha(pixmap.data()),
         })
     }
 
@@ -133,6 +129,14 @@ impl Scene {
         writer.finish()?;
         Ok(bytes)
     }
+}
+
+fn without_alpha(rgba: &[u8]) -> Vec<u8> {
+    let mut rgb = vec![0; rgba.len() / 4 * 3];
+    for (to, from) in rgb.chunks_exact_mut(3).zip(rgba.chunks_exact(4)) {
+        to.copy_from_slice(&from[..3]);
+    }
+    rgb
 }
 
 struct Painter {

@@ -82,7 +82,10 @@ pub fn toe_arrow(at: Point) -> Group {
         &polygon([tip, right, tail, left]),
         Pen::new(Colour::INK, 0.22),
     );
-    let toe = Lettering::new("toe", Font::SerifItalic, 2.6);
-    group.text(toe.at(at + Vec2::new(5.6, 5.6), Anchor::Start), Colour::INK);
+    let toe = Lettering::new("toe", Font::SerifItalic, 2.8);
+    group.text(
+        toe.at(tip + Vec2::new(-2.0, -0.2), Anchor::End),
+        Colour::INK,
+    );
     group
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use kurbo::{BezPath, Circle, Line, Point, Vec2};
+use kurbo::{BezPath, Circle, Line, Point, Rect, Shape, Vec2};
 
 use super::fabric::View;
 use super::numbers::{self, Bar, Number};
@@ -111,11 +111,7 @@ pub fn order_numbers(plan: &Plan, view: &View) -> Group {
         let colour = colours.get(feature.thread.as_str()).copied();
         narrowest = narrowest.min(feature.strand_mm * view.enlarged);
         for strand in &feature.strands {
-            bars.push(Bar {
-                order: strand.order,
-                line: bar_line(strand, view),
-                width: feature.strand_mm * view.enlarged,
-            });
+            bars.push(numbered(feature, strand, view));
             print.push(colour.unwrap_or(Colour::INK).print_upon());
         }
     }
@@ -123,6 +119,7 @@ pub fn order_numbers(plan: &Plan, view: &View) -> Group {
     let radius = mark_mm(plan, view);
     let marks: Vec<(Point, f64)> = bars
         .iter()
+        .filter(|bar| !bar.hidden)
         .flat_map(|bar| [(bar.line.p0, radius), (bar.line.p1, 0.62 * radius)])
         .collect();
     let mut group = Group::new("order");
@@ -142,6 +139,34 @@ pub fn order_numbers(plan: &Plan, view: &View) -> Group {
         group.text(lettering.centred(number.at, number.turn_deg), colour);
     }
     group
+}
+
+/// A strand as a bar that carries its number; a knot as a disc that cannot.
+fn numbered(feature: &FeaturePlan, strand: &StrandPlan, view: &View) -> Bar {
+    let line = bar_line(strand, view);
+    let knot = feature.wraps > 0;
+    let middle = line.midpoint();
+    Bar {
+        order: strand.order,
+        line: if knot {
+            Line::new(middle, middle + Vec2::new(0.01, 0.0))
+        } else {
+            line
+        },
+        width: view.enlarged
+            * if knot {
+                knot_mm(feature)
+            } else {
+                feature.strand_mm
+            },
+        hidden: knot,
+    }
+}
+
+/// True for a line or a knot: its path is where it runs, not a shape to fill.
+#[must_use]
+pub fn follows_its_path(feature: &FeaturePlan) -> bool {
+    feature.direction_deg.is_none()
 }
 
 fn leader(group: &mut Group, number: &Number) {
@@ -173,11 +198,11 @@ fn knot(
     }
 }
 
-/// Width of a French knot as it lies, mm: a core of one thread with half a thread more to each
-/// side for every turn. Common practice, no source.
+/// Width of a French knot on the face, mm, as the plan measures it: one turn makes it twice as
+/// wide as the yarn, each more adds half a width. Common practice, no source.
 #[must_use]
 pub fn knot_mm(feature: &FeaturePlan) -> f64 {
-    feature.strand_mm * (1.0 + f64::from(feature.wraps) / 2.0)
+    feature.strand_mm * (1.5 + 0.5 * f64::from(feature.wraps))
 }
 
 /// The border colour that stands out from a thread.
@@ -202,13 +227,13 @@ pub fn mark_mm(plan: &Plan, view: &View) -> f64 {
     (0.24 * widths.fold(f64::INFINITY, f64::min) * view.enlarged).clamp(0.6, 0.9)
 }
 
-fn bar_line(strand: &StrandPlan, view: &View) -> Line {
+pub(super) fn bar_line(strand: &StrandPlan, view: &View) -> Line {
     let to_sheet = view.to_sheet();
     Line::new(to_sheet * strand.up.at, to_sheet * strand.down.at)
 }
 
 /// A line without `off` mm at both ends; its middle where it is shorter.
-fn shortened(line: Line, off: f64) -> Line {
+pub(super) fn shortened(line: Line, off: f64) -> Line {
     let along = line.p1 - line.p0;
     let length = along.hypot();
     if length <= 2.0 * off {
@@ -231,13 +256,40 @@ fn class(feature: &FeaturePlan) -> String {
     format!("{}-{}", plain.collect::<String>(), feature.side.word())
 }
 
-/// Adds up the shapes of all features, for a small picture.
+/// The shapes of all features, for a small picture: areas, and paths with the width of their
+/// thread, mm of the instep frame.
 #[must_use]
-pub fn silhouettes(plan: &Plan) -> Vec<(BezPath, Colour)> {
+pub fn silhouettes(plan: &Plan) -> Vec<(BezPath, Option<f64>, Colour)> {
     let colours = thread_colours(plan);
     let shapes = plan.features.iter().map(|feature| {
         let colour = colours.get(feature.thread.as_str()).copied();
-        (feature.outline.clone(), colour.unwrap_or(Colour::INK))
+        let width = follows_its_path(feature).then_some(feature.strand_mm);
+        (
+            feature.outline.clone(),
+            width,
+            colour.unwrap_or(Colour::INK),
+        )
     });
     shapes.collect()
+}
+
+/// Box of all outlines and strands, mm of the instep frame.
+#[must_use]
+pub fn extent(plan: &Plan) -> Rect {
+    let mut boxes = Vec::new();
+    for feature in &plan.features {
+        boxes.push(feature.outline.bounding_box());
+        let width = feature
+            .strand_mm
+            .max(f64::from(feature.wraps.min(1)) * knot_mm(feature));
+        for strand in &feature.strands {
+            for end in [strand.up.at, strand.down.at] {
+                boxes.push(Rect::from_center_size(end, (width, width)));
+            }
+        }
+    }
+    boxes
+        .into_iter()
+        .reduce(|a, b| a.union(b))
+        .unwrap_or_default()
 }

@@ -495,7 +495,7 @@ fn one_mistake_in_a_feature_is_one_fault() {
 /// range are taken, those beyond are refused with the range.
 #[test]
 fn the_ranges_of_the_manual_are_those_of_the_program() {
-    let manual = include_str!("../../src/files/slipper.rs");
+    let manual = include_str!("../../src/files/slipper/mod.rs");
     let mut checked = 0;
     for row in manual
         .lines()

@@ -41,6 +41,9 @@
 //! | `place.below_cm` | 0 to 60, less than the length of the slipper | two rows |
 //! | `place.facing` | `onlooker`, `wearer` | `onlooker` |
 
+mod settings;
+mod shell;
+
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -48,11 +51,11 @@ use super::document::{self, FileKind};
 use super::report::Faults;
 use super::table::{Layout, Sheet, Table};
 use super::text;
-use super::value::{Choice, Colour, Count, Counts, Flag, Name, Number};
-use crate::fabric::{Category, Gauge, Hand, Rounds, Shell, ShellError, ShellSpec, Slipper, Yarn};
+use super::value::{Choice, Colour, Count, Flag, Name, Number};
+use crate::fabric::{Category, Slipper, Yarn};
 use crate::face::{Face, Facing, Place};
 use crate::units::{self, Ruler};
-use crate::weave::{Job, PointsAllowed, Settings, ThreadStock};
+use crate::weave::{Job, Settings, ThreadStock};
 
 /// What a slipper file says: all of a job but the face.
 #[derive(Debug, Clone, PartialEq)]
@@ -151,9 +154,6 @@ const WRAPS: Number = Number(1.0, 60.0);
 const METRES: Number = Number(10.0, 3000.0);
 const HELD: Count = Count(1, 8);
 
-/// Smallest and largest stitch or row, mm: from crochet thread to rope.
-const STITCH_MM: (f64, f64) = (0.5, 60.0);
-
 /// Narrowest face, stitches: an eye is three stitches wide.
 const NARROWEST: f64 = 3.0;
 
@@ -164,7 +164,7 @@ fn slipper_file(top: &Table<'_, '_>) -> Option<SlipperFile> {
     let yarn = top
         .needed_table("yarn", "the yarn the slipper is worked in")
         .and_then(|table| yarn(&table));
-    let shell = shell(top);
+    let shell = shell::read(top);
     let worn = top.table("worn");
     let around_cm = worn.and_then(|worn| worn.get("around_cm", Number(5.0, 60.0)));
     let slipper = yarn.zip(shell).map(|(yarn, shell)| Slipper {
@@ -175,7 +175,7 @@ fn slipper_file(top: &Table<'_, '_>) -> Option<SlipperFile> {
         for_baby,
     });
     let threads = threads(top, yarn);
-    let settings = settings(top, yarn, &threads);
+    let settings = settings::read(top, yarn, &threads);
     let place = place(top, slipper.as_ref());
     Some(SlipperFile {
         slipper: slipper?,
@@ -204,165 +204,6 @@ fn yarn(table: &Table<'_, '_>) -> Option<Yarn> {
     })
 }
 
-fn shell(top: &Table<'_, '_>) -> Option<Shell> {
-    let hands = [("right", Hand::Right), ("left", Hand::Left)];
-    let hand = top.get("hand", Choice(&hands)).unwrap_or(Hand::Right);
-    let ways = [("spiral", Rounds::Spiral), ("joined", Rounds::Joined)];
-    let rounds = top.need(
-        "rounds",
-        Choice(&ways),
-        "`\"joined\"` when each round is closed with a slip stitch, `\"spiral\"` when it goes on",
-    );
-    let gauge_table = top.needed_table("gauge", "measure it on the slipper itself");
-    let gauge_read = gauge_table.as_ref().and_then(gauge);
-    let lean = gauge_table.as_ref().and_then(|table| lean(table, rounds));
-    let shell_table = top.needed_table("shell", "the rounds from the toe to the instep");
-    let table = shell_table.as_ref()?;
-    let toe = Counts {
-        most: 60,
-        each: Count(3, 300),
-    };
-    let toe = table.need(
-        "toe",
-        toe,
-        "stitches of each increase round, the ring first",
-    );
-    let even_rounds = table.need(
-        "even_rounds",
-        Count(0, 150),
-        "rounds worked without increase after the toe",
-    );
-    let flat_stitches = table.need(
-        "flat_stitches",
-        Count(1, 298),
-        "stitches of the strip that is worked back and forth for sole and heel",
-    );
-    let extra = table.get("extra_before_turn", Count(0, 20)).unwrap_or(0);
-    let centre_stitch = table.get("centre_stitch", Number(0.5, 300.5));
-    let spec = ShellSpec {
-        gauge: gauge_read?,
-        hand,
-        rounds: rounds?,
-        toe: toe?,
-        even_rounds: even_rounds?,
-        lean: lean?,
-        flat_stitches: flat_stitches?,
-        extra_before_turn: extra,
-        centre_stitch,
-    };
-    Shell::new(spec)
-        .map_err(|error| shell_fault(table, gauge_table.as_ref(), &error))
-        .ok()
-}
-
-fn gauge(table: &Table<'_, '_>) -> Option<Gauge> {
-    let tip = "count them on the even part of the slipper";
-    let stitches = table.need("stitches", Number(1.0, 100.0), tip);
-    let rows = table.need("rows", Number(1.0, 100.0), tip);
-    let over_cm = table.get("over_cm", Number(1.0, 50.0));
-    let over_in = table.get("over_in", Number(0.5, 20.0));
-    let stated = |key: &str| table.value(key).is_some();
-    match (stated("over_cm"), stated("over_in")) {
-        (true, true) => table.fault_at(
-            "over_in",
-            "expected `over_cm` or `over_in`, found both".into(),
-            "4 in are 10.16 cm: keep the one that was measured",
-        ),
-        (false, false) => table.fault_at(
-            "over_cm",
-            "expected `over_cm` or `over_in`, found neither".into(),
-            "the length over which stitches and rows were counted",
-        ),
-        _ => {}
-    }
-    let over_mm = over_cm
-        .map(units::centimetres)
-        .or_else(|| over_in.map(units::inches))?;
-    let gauge = Gauge::from_swatch(stitches?, rows?, over_mm);
-    let (least, most) = STITCH_MM;
-    let sizes = [
-        ("stitches", "a stitch", "wide", gauge.stitch_mm),
-        ("rows", "a row", "high", gauge.row_mm),
-    ];
-    let mut fits = true;
-    for (key, what, way, mm) in sizes {
-        if !(least..=most).contains(&mm) {
-            let message = format!("expected {what} {least} to {most} mm {way}, found {mm:.2} mm");
-            table.fault_at(key, message, "was it counted over this length?");
-            fits = false;
-        }
-    }
-    fits.then_some(gauge)
-}
-
-/// Lean in stitches per round; 0 when a joined round does not state one.
-fn lean(table: &Table<'_, '_>, rounds: Option<Rounds>) -> Option<f64> {
-    const TIP: &str = "baste a thread straight from the middle of the edge to the toe and count \
-                       by how many stitches a column leaves it: `{ stitches = 4, rounds = 16 }`";
-    let limits = Number(-0.9, 0.9);
-    let Some(value) = table.value("lean") else {
-        return match rounds {
-            Some(Rounds::Spiral) => table.need("lean", limits, TIP),
-            _ => Some(0.0),
-        };
-    };
-    let Some(counted) = table.inner(value, "lean", "lean") else {
-        return table.get("lean", limits);
-    };
-    let stitches = counted.need("stitches", Number(-90.0, 90.0), TIP);
-    let over = counted.need("rounds", Number(1.0, 100.0), TIP);
-    let lean = stitches? / over?;
-    if (limits.0..=limits.1).contains(&lean) {
-        return Some(lean);
-    }
-    let message = format!("expected a lean of -0.9 to 0.9 stitches a round, found {lean:.2}");
-    table.fault_at(
-        "lean",
-        message,
-        "columns usually lean 0.2 to 0.33 stitch a round",
-    );
-    None
-}
-
-/// Names the key of what does not fit together.
-fn shell_fault(shell: &Table<'_, '_>, gauge: Option<&Table<'_, '_>>, error: &ShellError) {
-    let message = error.to_string();
-    match error {
-        ShellError::NoRounds | ShellError::TooFewStitches { .. } => {
-            shell.fault_at("toe", message, "");
-        }
-        ShellError::OneRound => shell.fault_at(
-            "even_rounds",
-            message,
-            "count the rounds from the ring to the instep",
-        ),
-        ShellError::ExtraPastStrip { .. } => shell.fault_at(
-            "extra_before_turn",
-            message,
-            "only those worked past the last round before the work was turned",
-        ),
-        ShellError::NoOpening { .. } => shell.fault_at(
-            "flat_stitches",
-            message,
-            "the strip is narrower than the tube; what stays open is the opening edge",
-        ),
-        ShellError::CentreOutside { .. } => shell.fault_at(
-            if shell.value("centre_stitch").is_some() {
-                "centre_stitch"
-            } else {
-                "extra_before_turn"
-            },
-            message,
-            "count along the last round; a half lies between two stitches",
-        ),
-        ShellError::LeanTooLarge(_) => gauge.unwrap_or(shell).fault_at(
-            "lean",
-            message,
-            "columns lean 0.2 to 0.33 stitch a round",
-        ),
-    }
-}
-
 /// Real yarns; what a thread does not say of itself is as in the slipper's own yarn.
 fn threads(top: &Table<'_, '_>, own: Option<Yarn>) -> BTreeMap<String, ThreadStock> {
     let mut threads = BTreeMap::new();
@@ -384,70 +225,6 @@ fn threads(top: &Table<'_, '_>, own: Option<Yarn>) -> BTreeMap<String, ThreadSto
         threads.insert(role, ThreadStock { yarn, colour });
     }
     threads
-}
-
-fn settings(
-    top: &Table<'_, '_>,
-    own: Option<Yarn>,
-    threads: &BTreeMap<String, ThreadStock>,
-) -> Settings {
-    let usual = Settings::default();
-    let Some(table) = top.table("weave") else {
-        return usual;
-    };
-    let points = [("all", PointsAllowed::All), ("open", PointsAllowed::Open)];
-    let number = |key, from, to, usual| table.get(key, Number(from, to)).unwrap_or(usual);
-    let settings = Settings {
-        longest_mm: number("longest", 5.0, 80.0, usual.longest_mm),
-        spread_deg: number("spread", 0.0, 45.0, usual.spread_deg),
-        hole_limit: table
-            .get("hole_limit", Count(1, 8))
-            .unwrap_or(usual.hole_limit),
-        points: table.get("points", Choice(&points)).unwrap_or(usual.points),
-        float_limit_mm: number("float_limit", 3.0, 100.0, usual.float_limit_mm),
-        carry_mm: number("carry", 5.0, 500.0, usual.carry_mm),
-        needleful_mm: number("needleful", 100.0, 5000.0, usual.needleful_mm),
-        take_up: number("take_up", 0.0, 0.5, usual.take_up),
-        tail_mm: number("tail", 20.0, 500.0, usual.tail_mm),
-        thickness_mm: table.get("thickness", Number(0.5, 40.0)),
-        seat: usual.seat,
-    };
-    let stated = |first, second| {
-        if table.value(first).is_some() {
-            first
-        } else {
-            second
-        }
-    };
-    if settings.needleful_mm <= 2.0 * settings.tail_mm {
-        let message = format!(
-            "expected a needleful longer than two tails of {} mm, found {} mm",
-            settings.tail_mm, settings.needleful_mm
-        );
-        let tip = "what is left between the tails is what is sewn with";
-        table.fault_at(stated("needleful", "tail"), message, tip);
-    }
-    if settings.float_limit_mm > settings.carry_mm {
-        let message = format!(
-            "expected `float_limit` not over `carry`, found {} mm over {} mm",
-            settings.float_limit_mm, settings.carry_mm
-        );
-        let tip = "yarn is caught every `float_limit`, and ended beyond `carry`";
-        table.fault_at(stated("float_limit", "carry"), message, tip);
-    }
-    let widths = own
-        .into_iter()
-        .chain(threads.values().map(|stock| stock.yarn));
-    let widest = widths.map(|yarn| yarn.width_mm()).fold(0.0, f64::max);
-    if settings.longest_mm <= 1.5 * widest {
-        let message = format!(
-            "expected more than {:.1} mm, one and a half widths of the yarn, found {} mm",
-            1.5 * widest,
-            settings.longest_mm
-        );
-        table.fault_at("longest", message, "no strand can be that short");
-    }
-    settings
 }
 
 fn place(top: &Table<'_, '_>, slipper: Option<&Slipper>) -> Place {

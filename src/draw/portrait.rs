@@ -1,0 +1,102 @@
+//! The face as a stranger sees it: yarn on fabric, nothing else.
+
+use kurbo::{BezPath, Circle, Line, Point, Rect, Vec2};
+
+use super::fabric::{self, Tints, View};
+use super::scene::segment;
+use super::strands::{self, thread_colours};
+use super::{Colour, DrawSettings, Group, Pen, Scene};
+use crate::weave::{FeaturePlan, Plan};
+
+/// Draws the face on its fabric, true to size as worn unless told otherwise.
+#[must_use]
+pub fn portrait(plan: &Plan, settings: &DrawSettings) -> Scene {
+    let view = View {
+        window: window(plan),
+        corner: Point::ORIGIN,
+        enlarged: settings.enlarged.unwrap_or(1.0),
+    };
+    let size = view.on_sheet().size();
+    Scene {
+        width_mm: size.width,
+        height_mm: size.height,
+        title: plan.face_name.clone(),
+        description: format!(
+            "{} on {}, as it will look.",
+            plan.face_name, plan.slipper_name
+        ),
+        paper: Colour::PAPER,
+        layers: vec![yarn_on_fabric(plan, settings, &view)],
+    }
+}
+
+/// The face with a stitch and a half around it.
+#[must_use]
+pub fn window(plan: &Plan) -> Rect {
+    let sewn = strands::extent(plan);
+    let instep = &plan.instep;
+    let half = sewn.x1.max(-sewn.x0) + 1.5 * instep.stitch_mm();
+    let row = 1.5 * instep.row_mm();
+    Rect::new(-half, sewn.y0 - row, half, sewn.y1 + row)
+}
+
+/// Yarn on fabric, cut at the window.
+#[must_use]
+pub fn yarn_on_fabric(plan: &Plan, settings: &DrawSettings, view: &View) -> Group {
+    let mut group = Group::new("portrait");
+    group.window = Some(view.on_sheet());
+    let tints = Tints::full(Colour(settings.fabric));
+    group.fill(&view.on_sheet(), tints.shade);
+    group.group(fabric::strip(&plan.instep, view, tints));
+    group.group(fabric::stitches(&plan.instep, view, tints));
+    let colours = thread_colours(plan);
+    for feature in &plan.features {
+        let colour = colours.get(feature.thread.as_str()).copied();
+        laid(&mut group, feature, colour.unwrap_or(Colour::INK), view);
+    }
+    group
+}
+
+/// The strands of a feature as yarn lies: a shaded edge, a body, the twist catching the light.
+fn laid(group: &mut Group, feature: &FeaturePlan, colour: Colour, view: &View) {
+    let width = feature.strand_mm * view.enlarged;
+    let shade = colour.mix(Colour([0, 0, 0]), 0.5);
+    let light = colour.mix(Colour::WHITE, 0.32);
+    for strand in &feature.strands {
+        let line = strands::bar_line(strand, view);
+        if feature.wraps > 0 {
+            let radius = strands::knot_mm(feature) / 2.0 * view.enlarged;
+            let disc = Circle::new(line.midpoint(), radius);
+            group.fill(&disc, shade);
+            group.fill(&Circle::new(disc.center, radius - 0.12 * width), colour);
+            for turn in 1..=feature.wraps {
+                let share = f64::from(turn) / f64::from(feature.wraps + 1);
+                let coil = Circle::new(disc.center, share * radius);
+                group.line(&coil, Pen::new(light, 0.16 * width));
+            }
+            continue;
+        }
+        let inner = strands::shortened(line, width / 2.0);
+        let path = segment(inner.p0, inner.p1);
+        group.line(&path, Pen::new(shade, width));
+        group.line(&path, Pen::new(colour, 0.84 * width));
+        group.line(&twist(inner, width), Pen::new(light, 0.11 * width));
+    }
+}
+
+/// Short slanted strokes across a strand, as its plies turn.
+fn twist(line: Line, width: f64) -> BezPath {
+    let along = line.p1 - line.p0;
+    let length = along.hypot();
+    let unit = along / length.max(1e-9);
+    let across = Vec2::new(-unit.y, unit.x);
+    let mut path = BezPath::new();
+    let mut at = 0.0;
+    while at <= length {
+        let middle = line.p0 + at * unit;
+        path.move_to(middle - 0.30 * width * across - 0.18 * width * unit);
+        path.line_to(middle + 0.30 * width * across + 0.18 * width * unit);
+        at += 0.52 * width;
+    }
+    path
+}

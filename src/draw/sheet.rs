@@ -1,0 +1,151 @@
+//! Where things go on the sheet of a chart, and how much the map is enlarged.
+
+use kurbo::{Point, Rect, Size};
+
+use super::fabric::Tints;
+use super::frame::ROOM;
+use super::legend::{self, WIDTH_MM};
+use super::{Colour, DrawSettings, locator, signs};
+use crate::weave::Plan;
+
+/// Longer and shorter side of an A4 sheet, mm (ISO 216).
+const A4_MM: (f64, f64) = (297.0, 210.0);
+
+/// From the edge of the sheet to what is printed, mm.
+pub const MARGIN_MM: f64 = 9.0;
+
+/// Room for the title, mm.
+const TITLE_MM: f64 = 14.0;
+
+/// Room for the scale bar, mm.
+const SCALE_MM: f64 = 14.0;
+
+/// From the map to the legend, mm.
+const GAP_MM: f64 = 6.0;
+
+/// Times larger than as worn, smallest first.
+const ENLARGEMENTS: [f64; 6] = [1.0, 1.25, 1.5, 2.0, 2.5, 3.0];
+
+/// Narrowest strand on the sheet that holds its number at ease, mm. Tried in pictures: at 2.8 every
+/// fifth number has to leave its bar, at 4 hardly one.
+const NUMBERED_STRAND_MM: f64 = 4.0;
+
+/// The sheet of a chart, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sheet {
+    /// Its size.
+    pub size: Size,
+    /// Top left corner of the map.
+    pub map: Point,
+    /// Times larger than as worn.
+    pub enlarged: f64,
+    /// Top left corner of the legend.
+    pub legend: Point,
+    /// Top left corner of the signs.
+    pub signs: Point,
+    /// Room for the small pictures, where there is any.
+    pub corner: Option<Rect>,
+}
+
+impl Sheet {
+    /// The smallest enlargement at which every strand holds its number, if the sheet fits on A4;
+    /// else the largest that fits.
+    #[must_use]
+    pub fn new(plan: &Plan, settings: &DrawSettings, window: Rect) -> Self {
+        if let Some(enlarged) = settings.enlarged {
+            return Self::best(plan, settings, window, enlarged);
+        }
+        let strand = plan.features.iter().map(|feature| feature.strand_mm);
+        let strand = strand.fold(f64::INFINITY, f64::min);
+        let mut chosen = Self::best(plan, settings, window, ENLARGEMENTS[0]);
+        for enlarged in ENLARGEMENTS {
+            if strand * chosen.enlarged >= NUMBERED_STRAND_MM {
+                break;
+            }
+            let larger = Self::best(plan, settings, window, enlarged);
+            if !larger.fits() {
+                break;
+            }
+            chosen = larger;
+        }
+        chosen
+    }
+
+    /// The legend beside the map if that fits on A4, else below it.
+    fn best(plan: &Plan, settings: &DrawSettings, window: Rect, enlarged: f64) -> Self {
+        let beside = Self::beside(plan, settings, window, enlarged);
+        if beside.fits() {
+            return beside;
+        }
+        let below = Self::below(plan, settings, window, enlarged);
+        if below.fits() { below } else { beside }
+    }
+
+    fn fits(&self) -> bool {
+        let longer = self.size.width.max(self.size.height);
+        let shorter = self.size.width.min(self.size.height);
+        longer <= A4_MM.0 + 0.01 && shorter <= A4_MM.1 + 0.01
+    }
+
+    fn beside(plan: &Plan, settings: &DrawSettings, window: Rect, enlarged: f64) -> Self {
+        let tints = Tints::washed(Colour(settings.fabric));
+        let (map, end) = Self::map(window, enlarged);
+        let corner = Point::new(end.x + GAP_MM, MARGIN_MM + TITLE_MM);
+        let legend = legend::legend(plan, settings, corner);
+        let signs = Point::new(corner.x, legend.bottom() + 1.8);
+        let signs_end = signs::signs(signs, WIDTH_MM, tints).bottom();
+        let pictures = signs_end + 5.0;
+        let with_pictures = end.y.max(pictures + locator::LEAST_MM);
+        let room = with_pictures + MARGIN_MM <= A4_MM.1;
+        let bottom = if room {
+            with_pictures
+        } else {
+            end.y.max(signs_end)
+        };
+        let box_end = (bottom - 1.0).min(pictures + locator::MOST_MM);
+        Self {
+            size: Size::new(corner.x + WIDTH_MM + MARGIN_MM, bottom + MARGIN_MM),
+            map,
+            enlarged,
+            legend: corner,
+            signs,
+            corner: room.then(|| Rect::new(corner.x, pictures, corner.x + WIDTH_MM, box_end)),
+        }
+    }
+
+    fn below(plan: &Plan, settings: &DrawSettings, window: Rect, enlarged: f64) -> Self {
+        let tints = Tints::washed(Colour(settings.fabric));
+        let (map, end) = Self::map(window, enlarged);
+        let corner = Point::new(MARGIN_MM, end.y);
+        let legend = legend::legend(plan, settings, corner);
+        let signs = Point::new(corner.x + WIDTH_MM + GAP_MM, end.y - 2.2);
+        let signs_end = signs::signs(signs, WIDTH_MM, tints).bottom();
+        let pictures = Rect::new(
+            signs.x,
+            signs_end + 5.0,
+            signs.x + WIDTH_MM,
+            signs_end + 5.0 + locator::LEAST_MM,
+        );
+        Self {
+            size: Size::new(
+                end.x.max(pictures.x1) + MARGIN_MM,
+                legend.bottom().max(pictures.y1) + MARGIN_MM,
+            ),
+            map,
+            enlarged,
+            legend: corner,
+            signs,
+            corner: Some(pictures),
+        }
+    }
+
+    /// Top left corner of the map, and where the legend may start to its right and below.
+    fn map(window: Rect, enlarged: f64) -> (Point, Point) {
+        let map = Point::new(MARGIN_MM + ROOM.left, MARGIN_MM + TITLE_MM + ROOM.above);
+        let end = Point::new(
+            map.x + window.width() * enlarged + ROOM.right,
+            map.y + window.height() * enlarged + ROOM.above + SCALE_MM,
+        );
+        (map, end)
+    }
+}
