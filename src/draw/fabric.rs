@@ -66,7 +66,7 @@ impl Tints {
     #[must_use]
     pub fn full(yarn: Colour) -> Self {
         Self {
-            ground: yarn.mix(Colour([0, 0, 0]), 0.38),
+            ground: yarn.mix(Colour([0, 0, 0]), 0.28),
             stitch: yarn,
             shade: yarn.mix(Colour([0, 0, 0]), 0.6),
         }
@@ -370,17 +370,22 @@ impl Cell {
     /// round, so that legs of neighbours may touch.
     fn add_legs(&self, path: &mut BezPath) {
         for side in [-1.0, 1.0] {
-            let (foot, tip) = (self.at(0.05 * side, 0.02), self.at(0.37 * side, 0.97));
-            let outer = [self.at(0.40 * side, 0.06), self.at(0.58 * side, 0.66)];
-            let inner = [self.at(0.01 * side, 0.52), self.at(0.13 * side, 1.06)];
-            let (up, back) = if side < 0.0 {
-                (outer, inner)
-            } else {
-                (inner, outer)
-            };
+            let at = |across: f64, up: f64| self.at(side * across, up);
+            let foot = at(0.05, 0.02);
+            let (outer, inner) = (at(0.455, 0.86), at(0.235, 0.94));
+            let outside = [at(0.36, 0.05), at(0.50, 0.48)];
+            let inside = [at(0.15, 0.78), at(0.03, 0.46)];
+            let over = [at(0.44, 1.04), at(0.29, 1.10)];
             path.move_to(foot);
-            path.curve_to(up[0], up[1], tip);
-            path.curve_to(back[1], back[0], foot);
+            if side < 0.0 {
+                path.curve_to(outside[0], outside[1], outer);
+                path.curve_to(over[0], over[1], inner);
+                path.curve_to(inside[0], inside[1], foot);
+            } else {
+                path.curve_to(inside[1], inside[0], inner);
+                path.curve_to(over[1], over[0], outer);
+                path.curve_to(outside[1], outside[0], foot);
+            }
             path.close_path();
         }
     }

@@ -61,15 +61,20 @@ struct Band {
     bottom: f64,
 }
 
+/// The rows along a side; where the fabric does not reach it, as over the cap, as they cross the
+/// centre line.
 fn bands(instep: &Instep, view: &View, x: f64) -> Vec<Band> {
+    let mut feet = feet_at(instep, x);
+    let lowest = feet.last().copied();
+    let beyond = |foot: &Foot| lowest.is_none_or(|last| foot.y > last.y && foot.below > last.below);
+    feet.extend(feet_at(instep, 0.0).into_iter().filter(beyond));
     let window = view.on_sheet();
-    let to_sheet = view.to_sheet();
     let mut above = None;
     let mut bands = Vec::new();
-    for foot in feet_at(instep, x) {
+    for foot in feet {
         let top = above.unwrap_or(foot.y - instep.row_mm());
         above = Some(foot.y);
-        let [top, bottom] = [top, foot.y].map(|y| (to_sheet * Point::new(x, y)).y);
+        let [top, bottom] = [top, foot.y].map(|y| (view.to_sheet() * Point::new(x, y)).y);
         if bottom > window.y0 + 0.5 && top < window.y1 - 0.5 {
             bands.push(Band {
                 foot,

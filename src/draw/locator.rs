@@ -1,6 +1,8 @@
 //! Two small pictures for the corner of a chart: where the face lies on the instep, and how it
 //! will look.
 
+use std::f64::consts::TAU;
+
 use kurbo::{Affine, BezPath, Point, Rect, Size};
 
 use super::fabric::View;
@@ -45,7 +47,12 @@ fn whereabouts(group: &mut Group, plan: &Plan, settings: &DrawSettings, room: Re
     let to_sheet = Affine::translate(top.to_vec2()) * Affine::scale(scale);
     let steps: Vec<f64> = (0..=60).map(|step| f64::from(step) / 60.0 * down).collect();
     let side = |sign: f64| {
-        let half = move |y: f64| Point::new(sign * instep.around_mm_at(y) / 4.0, y);
+        // The page keeps the ring of round 1 at its length; in the hand it closes to a point.
+        let ring = instep.around_mm_at(down) / TAU;
+        let half = move |y: f64| {
+            let closed = ((down - y) / ring).min(1.0);
+            Point::new(sign * instep.around_mm_at(y) / 4.0 * closed.sqrt(), y)
+        };
         steps.iter().map(move |&y| half(y))
     };
     let shape = polygon(side(-1.0).chain(side(1.0).rev()).map(|p| to_sheet * p));

@@ -5,20 +5,20 @@ use kurbo::{Point, Rect, Size};
 use super::fabric::Tints;
 use super::frame::ROOM;
 use super::legend::{self, WIDTH_MM};
-use super::{Colour, DrawSettings, locator, signs};
+use super::{Anchor, Colour, DrawSettings, Font, Group, Lettering, Pen, locator, signs};
 use crate::weave::Plan;
 
 /// Longer and shorter side of an A4 sheet, mm (ISO 216).
-const A4_MM: (f64, f64) = (297.0, 210.0);
+pub const A4_MM: (f64, f64) = (297.0, 210.0);
 
 /// From the edge of the sheet to what is printed, mm.
 pub const MARGIN_MM: f64 = 9.0;
 
 /// Room for the title, mm.
-const TITLE_MM: f64 = 14.0;
+pub const TITLE_MM: f64 = 14.0;
 
 /// Room for the scale bar, mm.
-const SCALE_MM: f64 = 14.0;
+pub const SCALE_MM: f64 = 14.0;
 
 /// From the map to the legend, mm.
 const GAP_MM: f64 = 6.0;
@@ -92,8 +92,8 @@ impl Sheet {
         let (map, end) = Self::map(window, enlarged);
         let corner = Point::new(end.x + GAP_MM, MARGIN_MM + TITLE_MM);
         let legend = legend::legend(plan, settings, corner);
-        let signs = Point::new(corner.x, legend.bottom() + 1.8);
-        let signs_end = signs::signs(signs, WIDTH_MM, tints).bottom();
+        let key = Point::new(corner.x, legend.bottom() + 1.8);
+        let signs_end = signs::signs(&signs::OF_A_CHART, key, WIDTH_MM, tints).bottom();
         let pictures = signs_end + 5.0;
         let with_pictures = end.y.max(pictures + locator::LEAST_MM);
         let room = with_pictures + MARGIN_MM <= A4_MM.1;
@@ -108,7 +108,7 @@ impl Sheet {
             map,
             enlarged,
             legend: corner,
-            signs,
+            signs: key,
             corner: room.then(|| Rect::new(corner.x, pictures, corner.x + WIDTH_MM, box_end)),
         }
     }
@@ -118,12 +118,12 @@ impl Sheet {
         let (map, end) = Self::map(window, enlarged);
         let corner = Point::new(MARGIN_MM, end.y);
         let legend = legend::legend(plan, settings, corner);
-        let signs = Point::new(corner.x + WIDTH_MM + GAP_MM, end.y - 2.2);
-        let signs_end = signs::signs(signs, WIDTH_MM, tints).bottom();
+        let key = Point::new(corner.x + WIDTH_MM + GAP_MM, end.y - 2.2);
+        let signs_end = signs::signs(&signs::OF_A_CHART, key, WIDTH_MM, tints).bottom();
         let pictures = Rect::new(
-            signs.x,
+            key.x,
             signs_end + 5.0,
-            signs.x + WIDTH_MM,
+            key.x + WIDTH_MM,
             signs_end + 5.0 + locator::LEAST_MM,
         );
         Self {
@@ -134,7 +134,7 @@ impl Sheet {
             map,
             enlarged,
             legend: corner,
-            signs,
+            signs: key,
             corner: Some(pictures),
         }
     }
@@ -148,4 +148,39 @@ impl Sheet {
         );
         (map, end)
     }
+}
+
+/// The double rule round a sheet.
+#[must_use]
+pub fn border(size: Size) -> Group {
+    let mut group = Group::new("border");
+    let sheet = size.to_rect();
+    group.line(&sheet.inset(-4.0), Pen::new(Colour::INK, 0.45).square());
+    group.line(&sheet.inset(-5.0), Pen::new(Colour::INK, 0.18).square());
+    group
+}
+
+/// The title of a sheet, a line below it, and a remark to the right.
+#[must_use]
+pub fn title(name: &str, below: &str, remark: &str, size: Size) -> Group {
+    let mut group = Group::new("title");
+    let left = MARGIN_MM + 0.5;
+    let baseline = MARGIN_MM + 6.4;
+    let remark = Lettering::new(remark, Font::SerifItalic, 3.2);
+    let room = size.width - 2.0 * left - remark.length_mm() - GAP_MM;
+    let fitting = |text: &str, font: Font, wanted: f64, room: f64| {
+        let width = font.width_mm(text, wanted);
+        Lettering::new(text, font, wanted * (room / width.max(1.0)).min(1.0))
+    };
+    let name = fitting(name, Font::SerifBold, 7.0, room);
+    group.text(
+        name.at(Point::new(left, baseline), Anchor::Start),
+        Colour::INK,
+    );
+    let below = fitting(below, Font::Sans, 2.7, size.width - 2.0 * left);
+    let at = Point::new(left, baseline + 5.0);
+    group.text(below.at(at, Anchor::Start), Colour::FADED);
+    let at = Point::new(size.width - left, baseline);
+    group.text(remark.at(at, Anchor::End), Colour::INK);
+    group
 }
