@@ -40,7 +40,7 @@ pub fn chart(plan: &Plan, settings: &DrawSettings) -> Scene {
         frame::frame(&plan.instep, &view),
         foot(&view, settings),
         legend::legend(plan, settings, sheet.legend).finish(),
-        signs::signs(&signs::OF_A_CHART, sheet.signs, legend::WIDTH_MM, tints).finish(),
+        signs::signs(&signs::OF_A_CHART, sheet.signs, sheet.signs_width, tints).finish(),
     ];
     if let Some(room) = sheet.corner {
         layers.push(locator::corner(plan, settings, room));

@@ -341,7 +341,8 @@ impl Cell {
             corner(left, 1.0),
             corner(right, 1.0),
         ];
-        if cell.iter().any(|c| c.distance(middle) > reach) {
+        let torn = instep.around_mm_at(middle.y) / 2.0;
+        if cell.iter().any(|c| (c.x - middle.x).abs() > torn) {
             return None;
         }
         let [a, b, c, d] = cell.map(|corner| view.to_sheet() * corner);

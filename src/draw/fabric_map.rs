@@ -70,12 +70,12 @@ pub fn fabric_map(instep: &Instep, slipper_name: &str, settings: &DrawSettings) 
 fn gauge_line(instep: &Instep, settings: &DrawSettings) -> String {
     let shell = instep.shell();
     format!(
-        "{}; {} rounds in {}, {} stitches in the last, lean {} a round",
+        "{}; {} {}, {} stitches in the last, lean {} a round",
         settings.gauge_words(shell.gauge()),
         shell.last_round(),
         match shell.rounds() {
-            Rounds::Spiral => "a spiral",
-            Rounds::Joined => "joined rings",
+            Rounds::Spiral => "rounds in a spiral",
+            Rounds::Joined => "joined rounds",
         },
         shell.last_count(),
         shell.lean(),

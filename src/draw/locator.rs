@@ -14,7 +14,7 @@ use crate::weave::Plan;
 pub const LEAST_MM: f64 = 40.0;
 
 /// Height beyond which they gain nothing, mm.
-pub const MOST_MM: f64 = 56.0;
+pub const MOST_MM: f64 = 66.0;
 
 /// Room for the line of text under a picture, mm.
 const CAPTION_MM: f64 = 4.5;

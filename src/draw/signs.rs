@@ -12,6 +12,9 @@ use crate::fabric::Instep;
 /// Length of a sign that is a line, mm.
 const LONG_MM: f64 = 8.0;
 
+/// Least width of a sign with its meaning, mm.
+const COLUMN_MM: f64 = 37.0;
+
 /// One sign.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Sign {
@@ -67,16 +70,16 @@ pub const OF_A_MAP: [Sign; 8] = [
     Sign::Gaps,
 ];
 
-/// Signs in two columns under a heading, with their top left corner at a place of the sheet.
+/// Signs in columns under a heading, with their top left corner at a place of the sheet.
 #[must_use]
 pub fn signs(signs: &[Sign], corner: Point, width_mm: f64, tints: Tints) -> Panel {
-    const COLUMNS: usize = 2;
-    let pitch = width_mm / COLUMNS as f64;
+    let columns = if width_mm < 3.0 * COLUMN_MM { 2 } else { 3 };
+    let pitch = width_mm / columns as f64;
     let mut panel = Panel::new("signs", corner, width_mm);
     panel.heading("Signs");
-    for line in signs.chunks(COLUMNS) {
+    for line in signs.chunks(columns) {
         panel.space(0.5);
-        let lefts = (0..COLUMNS).map(|column| column as f64 * pitch);
+        let lefts = (0..columns).map(|column| column as f64 * pitch);
         let placed: Vec<(f64, Sign)> = lefts.zip(line.iter().copied()).collect();
         let texts: Vec<(f64, Anchor, &str)> = placed
             .iter()
