@@ -7,12 +7,18 @@
 //! - `paper`: small cases worked out on paper
 //! - `shells`: what a shell refuses, where its cap ends
 //! - `properties`: what must hold for every slipper
+//! - `path_data`: shapes against the grammar of SVG 2 and an independent reader
+//! - `files`: broken slippers and faces, and what is said of them
 //! - `text`: what is written for a plan
+//! - `commands`: the command line as a maker runs it
 //! - `layers`: which folder may use which
 
 mod checks {
+    mod commands;
+    mod files;
     mod layers;
     mod paper;
+    mod path_data;
     mod properties;
     mod published;
     mod shells;

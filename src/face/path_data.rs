@@ -35,7 +35,7 @@ pub(super) fn read(text: &str) -> Result<BezPath, OutlineError> {
             (Err(error), stray) => {
                 let fault = syntax(&text, &error);
                 return Err(match stray {
-                    Some(stray) if stray.0 < fault.0 => stray.1.clone(),
+                    Some(stray) if stray.0 <= fault.0 => stray.1.clone(),
                     _ => fault.1,
                 });
             }

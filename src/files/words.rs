@@ -64,8 +64,7 @@ impl Words {
         }
     }
 
-    /// A sentence written in US terms, mm and cm, put into this reader's words: terms of the
-    /// trade are exchanged as whole words, and lengths are read off this reader's ruler.
+    /// A sentence written in US terms put into this reader's: whole words are exchanged.
     #[must_use]
     pub fn put(self, us: &str) -> String {
         let mut text = us.to_owned();
@@ -74,10 +73,7 @@ impl Words {
                 text = exchange(&text, from, to);
             }
         }
-        match self.ruler {
-            Ruler::Metric => text,
-            Ruler::Inch => lengths_in_inches(&text),
-        }
+        text
     }
 
     /// What the needle meets at a point.
@@ -199,32 +195,6 @@ fn find_word(text: &str, word: &str, before: Option<char>) -> Option<usize> {
     })
 }
 
-/// Reads `12.3 mm` and `4.5 cm` off an inch tape; areas stay as they are.
-fn lengths_in_inches(text: &str) -> String {
-    let mut out: Vec<String> = Vec::new();
-    for word in text.split(' ') {
-        let unit: String = word.chars().take_while(|c| c.is_alphanumeric()).collect();
-        let number = out.last().and_then(|last| {
-            let digits = last.trim_start_matches(|c: char| !c.is_ascii_digit() && c != '-');
-            let value = digits.parse::<f64>().ok()?;
-            Some((last[..last.len() - digits.len()].to_owned(), value))
-        });
-        match (number, unit.as_str()) {
-            (Some((lead, value)), "mm" | "cm") => {
-                let shown = if unit == "mm" {
-                    Ruler::Inch.small(value)
-                } else {
-                    Ruler::Inch.tape(10.0 * value)
-                };
-                out.pop();
-                out.push(format!("{lead}{shown}{}", &word[unit.len()..]));
-            }
-            _ => out.push(word.to_owned()),
-        }
-    }
-    out.join(" ")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -254,17 +224,5 @@ mod tests {
             "escape in double crochet"
         );
         assert_eq!(UK.put("½sc sc"), "½sc dc");
-    }
-
-    #[test]
-    fn lengths_in_a_sentence_follow_the_ruler() {
-        let inches = Words {
-            terms: Terms::Us,
-            ruler: Ruler::Inch,
-        };
-        assert_eq!(
-            inches.put("reach 25.4 mm, room (5.08 cm); 12 mm2 bare"),
-            "reach 1.00 in, room (2 in); 12 mm2 bare"
-        );
     }
 }

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::candidate::{Fold, Ground, Pairing, Wanted, worth_a_thought};
 use super::canvas::{self, Canvas, Strand};
-use super::search::{Filling, Problem};
+use super::search::{Filling, Lie, Problem};
 use crate::face::Direction;
 
 /// Samples across a strand while directions and seats are compared and strands are sought. Fewer,
@@ -171,6 +171,7 @@ impl Stage {
         let sample_mm2 = ground.grid.sample_mm2();
         let mut problem = Problem {
             pairings: Vec::new(),
+            lies: Vec::new(),
             strands: Vec::new(),
             free: wanted.free.to_vec(),
             width: wanted.width,
@@ -182,6 +183,7 @@ impl Stage {
             let cells = ground.cells(pairing, wanted.width);
             if worth_a_thought(&cells, &target) {
                 problem.pairings.push(*pairing);
+                problem.lies.push(Lie::new(pairing));
                 problem
                     .strands
                     .push(Strand::new(cells, price_mm2, sample_mm2));

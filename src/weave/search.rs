@@ -7,6 +7,8 @@
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
+use kurbo::{Point, Vec2};
+
 use super::candidate::Pairing;
 use super::canvas::{Canvas, Strand};
 
@@ -18,6 +20,8 @@ const SEED: u64 = 1;
 pub(super) struct Problem {
     /// Where each candidate lies.
     pub(super) pairings: Vec<Pairing>,
+    /// The same, ready to be compared.
+    pub(super) lies: Vec<Lie>,
     /// What each covers and costs, in the same order.
     pub(super) strands: Vec<Strand>,
     /// Free strand ends by needle point, in the order of the instep's points.
@@ -243,12 +247,8 @@ impl<'a> Filling<'a> {
     }
 
     fn overlap(&self, a: u32, b: u32) -> f64 {
-        let pairings = &self.problem.pairings;
-        overlap(
-            &pairings[a as usize],
-            &pairings[b as usize],
-            self.problem.width,
-        )
+        let lies = &self.problem.lies;
+        lies[a as usize].overlap(&lies[b as usize], self.problem.width)
     }
 }
 
@@ -320,20 +320,38 @@ fn index_of_share(share: f64, count: usize) -> usize {
     ((share * count as f64) as usize).min(count - 1)
 }
 
-/// About how much of the shorter of two strands lies on the other, 0 to 1, as if they ran side
-/// by side. Only to rank what is in the way.
-fn overlap(a: &Pairing, b: &Pairing, width: f64) -> f64 {
-    if a.layer != b.layer {
-        return 0.0;
+/// How a strand lies, in folded coordinates.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Lie {
+    middle: Point,
+    /// Unit vector along the strand.
+    along: Vec2,
+    length: f64,
+    layer: usize,
+}
+
+impl Lie {
+    pub(super) fn new(pairing: &Pairing) -> Self {
+        let length = pairing.length();
+        Self {
+            middle: pairing.middle(),
+            along: (pairing.at[1] - pairing.at[0]) / length,
+            length,
+            layer: pairing.layer,
+        }
     }
-    let (a_length, b_length) = (a.length(), b.length());
-    let between = b.middle() - a.middle();
-    if between.hypot() > (a_length + b_length) / 2.0 {
-        return 0.0;
+
+    /// About how much of the shorter of two strands lies on the other, 0 to 1, as if they ran
+    /// side by side. Only to rank what is in the way.
+    fn overlap(&self, other: &Self, width: f64) -> f64 {
+        let between = other.middle - self.middle;
+        let half = (self.length + other.length) / 2.0;
+        if self.layer != other.layer || between.hypot2() > half * half {
+            return 0.0;
+        }
+        let beside = between.cross(self.along).abs();
+        let shorter = self.length.min(other.length);
+        let shared = (half - between.dot(self.along).abs()).clamp(0.0, shorter);
+        (1.0 - beside / width).max(0.0) * shared / shorter
     }
-    let along = (a.at[1] - a.at[0]) / a_length;
-    let beside = between.cross(along).abs();
-    let shared =
-        ((a_length + b_length) / 2.0 - between.dot(along).abs()).clamp(0.0, a_length.min(b_length));
-    (1.0 - beside / width).max(0.0) * shared / a_length.min(b_length)
 }

@@ -190,6 +190,27 @@ fn the_counts_on_paper_stand_at_the_tops_of_their_rounds() {
     }
 }
 
+/// A place exactly half a turn from the centre line is counted in the working direction: 8 around,
+/// centre 2.5, between stitches 6 and 7 (written 6.5) four stitches on, to the left of a right
+/// hand.
+#[test]
+fn half_a_turn_on_paper_goes_the_way_the_work_goes() {
+    let instep = unfolded(ShellSpec {
+        flat_stitches: 4,
+        ..even_tube(
+            8,
+            3,
+            Gauge {
+                stitch_mm: 5.0,
+                row_mm: 4.0,
+            },
+        )
+    });
+    let opposite = instep.find(base(3, 13)).expect("on the instep");
+    assert_at(opposite.at, -20.0, 4.0);
+    assert_abs_diff_eq!(opposite.along.across, -4.0, epsilon = 0.0);
+}
+
 /// One who trusts a column and a round seeks the place 10 mm to the right, 16 mm down: two rounds
 /// from the last, one stitch back: round 11, stitch 1, base. It stands 10 + 1/12 rounds up:
 /// y = 8 * (12.25 - 10.083333) = 17.333333; turn 1/12 - 10.083333/12 + 12.25/12 - 1/4 = 1/72:

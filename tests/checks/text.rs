@@ -61,6 +61,8 @@ fn strands(instep: &Instep, first: usize, left: f64, count: usize) -> Vec<Strand
             StrandPlan {
                 order: first + at,
                 start: at == 0,
+                travel_mm: 0.0,
+                caught: 0,
                 up,
                 down,
                 travel_mm: 0.0,
@@ -329,26 +331,24 @@ fn a_length_begins_wherever_the_plan_says_so() {
 }
 
 #[test]
-fn a_float_over_the_limit_is_caught() {
+fn a_travel_is_caught_as_often_as_the_plan_says() {
     let mut plan = plan();
-    for feature in &mut plan.features {
-        for strand in &mut feature.strands {
-            strand.start = strand.order == 1;
-        }
-    }
+    let strand = &mut plan.features[1].strands[0];
+    (strand.start, strand.travel_mm, strand.caught) = (false, 48.0, 1);
+    let strand = &mut plan.features[2].strands[0];
+    (strand.start, strand.travel_mm, strand.caught) = (false, 60.0, 2);
     let text = files::steps(&plan, &US);
-    // From the left eye at x -15 to the right eye at x 12 is over 25 mm.
-    assert!(text.contains("catch it once, half-way"), "{text}");
-    let baby = files::steps(
-        &Plan {
-            float_limit_mm: 10.0,
-            for_baby: true,
-            ..plan
-        },
-        &US,
-    );
-    assert!(baby.contains("catch it twice"), "{baby}");
-    assert!(baby.contains("tie off a toe"));
+    // Divided on paper: 48 mm caught once is twice 24 mm, 60 mm caught twice three times 20 mm.
+    assert!(text.contains("carry the yarn 48.0 mm and catch it once, half-way, every 24.0 mm"));
+    assert!(text.contains("carry the yarn 60.0 mm and catch it twice, every 20.0 mm"));
+    assert_eq!(text.matches(": cut ").count(), 1);
+}
+
+#[test]
+fn a_baby_brings_its_own_cautions() {
+    let of = |for_baby| files::steps(&plan_on(&slipper(Rounds::Spiral, for_baby)), &US);
+    assert!(of(true).contains("tie off a toe") && of(true).contains("10.0 mm"));
+    assert!(!of(false).contains("tie off a toe"));
 }
 
 #[test]

@@ -173,8 +173,9 @@ const METHODS: [(&str, &str); 6] = [
     ),
     (
         "chain stitch",
-        "come up at the first place, lay a loop, go down beside where you came up, and come up at \
-         the second place inside the loop; the next loop holds it. Tack the last loop down.",
+        "come up at the first place of the line, lay a loop, go down beside where you came up, \
+         and come up at the second place inside the loop; the next loop holds it. Tack the last \
+         loop down with a short stitch over its end.",
     ),
     (
         "french knot",

@@ -1,7 +1,5 @@
 //! The lengths of yarn a thread is worked with: where each begins, and how long to cut it.
 
-use kurbo::Point;
-
 use crate::weave::{FeaturePlan, Plan, StrandPlan, ThreadPlan};
 
 /// One length of yarn, from its start to where it is fastened off.
@@ -48,43 +46,7 @@ impl Piece<'_> {
     /// Straight strands and straight travel, mm.
     fn laid_mm(&self) -> f64 {
         let outside: f64 = self.strands.iter().map(|(_, s)| s.length_mm).sum();
-        let inside: f64 = self
-            .strands
-            .windows(2)
-            .map(|pair| travel_mm(pair[0].1, pair[1].1))
-            .sum();
+        let inside: f64 = self.strands[1..].iter().map(|(_, s)| s.travel_mm).sum();
         outside + inside
-    }
-}
-
-/// Straight travel on the inside from one strand to the next, mm.
-pub(super) fn travel_mm(from: &StrandPlan, to: &StrandPlan) -> f64 {
-    let (down, up): (Point, Point) = (from.down.at, to.up.at);
-    down.distance(up)
-}
-
-/// Times a travel is caught so that no stretch is longer than the limit.
-pub(super) fn catches(travel_mm: f64, limit_mm: f64) -> usize {
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a few stretches, not negative"
-    )]
-    // A travel of just the limit needs no catching, whatever the last bit says.
-    let stretches = (travel_mm / limit_mm - 1e-9).ceil().max(1.0) as usize;
-    stretches - 1
-}
-
-#[cfg(test)]
-mod tests {
-    use super::catches;
-
-    #[test]
-    fn a_float_is_caught_as_often_as_the_limit_asks() {
-        // Worked out on paper: 60 mm in stretches of at most 25 mm are three, caught twice.
-        assert_eq!(catches(60.0, 25.0), 2);
-        assert_eq!(catches(25.0, 25.0), 0);
-        assert_eq!(catches(0.0, 25.0), 0);
-        assert_eq!(catches(25.1, 25.0), 1);
     }
 }

@@ -3,7 +3,7 @@
 use super::super::page::Page;
 use super::super::words::{Words, counted, sentence};
 use super::before::MARGIN;
-use super::lengths::{Piece, catches, pieces, travel_mm};
+use super::lengths::{Piece, pieces};
 use crate::face::Side;
 use crate::units::{MM_PER_INCH, Ruler};
 use crate::weave::{FeaturePlan, Plan, StrandPlan, ThreadPlan};
@@ -20,7 +20,7 @@ pub(super) fn work(page: &mut Page, plan: &Plan, words: Words) {
                 page.gap();
             }
             page.paragraph(&cut(plan, thread, piece, (at + 1, pieces.len()), words));
-            strands(page, plan, piece, words);
+            strands(page, piece, words);
             page.gap();
             page.line("      Fasten off on the inside.");
         }
@@ -58,7 +58,7 @@ fn cut(
     format!("{name}: cut {length}{held}.")
 }
 
-fn strands(page: &mut Page, plan: &Plan, piece: &Piece<'_>, words: Words) {
+fn strands(page: &mut Page, piece: &Piece<'_>, words: Words) {
     let column = piece
         .strands
         .iter()
@@ -69,7 +69,7 @@ fn strands(page: &mut Page, plan: &Plan, piece: &Piece<'_>, words: Words) {
     for (at, &(feature, strand)) in piece.strands.iter().enumerate() {
         let before = at.checked_sub(1).map(|before| piece.strands[before]);
         let new_feature = before.is_none_or(|(other, _)| !same(other, feature));
-        if let Some(carry) = before.and_then(|(_, last)| carry(plan, last, strand, words)) {
+        if let Some(carry) = before.and_then(|_| carry(strand, words)) {
             page.line(&format!("      {carry}"));
         }
         if new_feature {
@@ -135,8 +135,12 @@ fn lie(degrees: f64, mirrored: bool) -> String {
 
 /// One line: the place up, padded to a column, the place down, both rounds.
 fn strand_line(feature: &FeaturePlan, strand: &StrandPlan, column: usize, words: Words) -> String {
+    let (first, second) = match feature.method.as_str() {
+        "chain stitch" => ("from", "to"),
+        _ => ("up", "down"),
+    };
     format!(
-        "{:>4}  up {:<column$} down {}  [{}, {}]",
+        "{:>4}  {first} {:<column$} {second} {}  [{}, {}]",
         strand.order,
         up_text(feature, strand, words),
         words.whereabouts(&strand.down),
@@ -153,19 +157,19 @@ fn up_text(feature: &FeaturePlan, strand: &StrandPlan, words: Words) -> String {
     format!("{}{wind};", words.whereabouts(&strand.up))
 }
 
-/// What to do on the inside between two strands; nothing for a short step.
-fn carry(plan: &Plan, last: &StrandPlan, next: &StrandPlan, words: Words) -> Option<String> {
-    let travel = travel_mm(last, next);
-    let times = catches(travel, plan.float_limit_mm);
-    let often = match times {
+/// What to do on the inside on the way to a strand; nothing for a short step.
+fn carry(strand: &StrandPlan, words: Words) -> Option<String> {
+    let often = match strand.caught {
         0 => return None,
         1 => "once, half-way".to_owned(),
         2 => "twice".to_owned(),
-        _ => format!("{times} times"),
+        times => format!("{times} times"),
     };
     Some(format!(
         "On the inside carry the yarn {} and catch it {often}, every {}.",
-        words.ruler.small(travel),
-        words.ruler.small(travel / (times + 1) as f64)
+        words.ruler.small(strand.travel_mm),
+        words
+            .ruler
+            .small(strand.travel_mm / f64::from(strand.caught + 1))
     ))
 }

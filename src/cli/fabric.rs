@@ -1,0 +1,217 @@
+//! `instep fabric`: the slipper measured.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use instep::fabric::{GaugeFit, Instep, Rounds, Slipper, Survey};
+use instep::files::words::{counted, halves};
+use instep::files::{self, Words};
+
+use super::Verdict;
+use super::inputs::read_slipper;
+use super::screen::{HEADING, Stop, show};
+use super::wording::Wording;
+
+/// Measure a slipper: size, lean, where the middle of the instep runs, room for a face.
+///
+/// The centre line is listed row by row from the opening edge: that is where the contrast thread
+/// goes. Beside it stands where you would be if you followed one column of stitches instead.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example:
+  instep fabric slipper.toml --units in")]
+pub(crate) struct Fabric {
+    /// The slipper file (TOML); `instep start` writes one to fill in.
+    slipper: PathBuf,
+    /// Print the figures as JSON.
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    wording: Wording,
+}
+
+impl Fabric {
+    pub(crate) fn run(&self) -> Result<Verdict, Stop> {
+        let slipper = read_slipper(&self.slipper)?.slipper;
+        let instep = Instep::new(&slipper);
+        let survey = Survey::new(&slipper, &instep);
+        let text = if self.json {
+            files::survey_json(&slipper, &instep, &survey).map_err(Stop::because)?
+        } else {
+            report(&slipper, &instep, &survey, self.wording.words())
+        };
+        show(&text)?;
+        Ok(Verdict::Good)
+    }
+}
+
+fn report(slipper: &Slipper, instep: &Instep, survey: &Survey, words: Words) -> String {
+    [
+        size(slipper, instep, survey, words),
+        centre_line(instep, survey, words),
+        room(instep, survey, words),
+        cap(survey, words),
+    ]
+    .concat()
+}
+
+fn size(slipper: &Slipper, instep: &Instep, survey: &Survey, words: Words) -> String {
+    let (shell, ruler) = (instep.shell(), words.ruler);
+    let gauge = shell.gauge();
+    let mut text = format!("{HEADING}{}{HEADING:#}\n", slipper.name);
+    let rounds = match shell.rounds() {
+        Rounds::Spiral => "in a spiral",
+        Rounds::Joined => "in joined rounds",
+    };
+    text.push_str(&format!(
+        "Worked  {rounds}, {}-handed, {} from the ring to the instep\n",
+        shell.hand().word(),
+        counted(shell.counts().len(), "round")
+    ));
+    let stretch = instep.stretch();
+    let worn = if stretch > 1.0 {
+        format!(
+            "; worn stretched by {:.0} % to {}",
+            100.0 * (stretch - 1.0),
+            ruler.tape(instep.around_mm())
+        )
+    } else {
+        String::new()
+    };
+    text.push_str(&format!(
+        "Size    {} around{worn}; {} from edge to toe\n",
+        ruler.tape(slipper.tube_around_mm()),
+        ruler.tape(instep.centre_line_mm())
+    ));
+    text.push_str(&format!(
+        "Stitch  {} wide, row {} high: {:.1} {} in 4 in\n",
+        ruler.small(gauge.stitch_mm),
+        ruler.small(gauge.row_mm),
+        survey.stitches_in_4_in,
+        words.single_crochet(),
+    ));
+    text.push_str(&gauge_fit(slipper, survey, words));
+    text
+}
+
+/// How the gauge stands to the published yarn weight table.
+fn gauge_fit(slipper: &Slipper, survey: &Survey, words: Words) -> String {
+    let Some((category, (fewest, most))) = slipper
+        .yarn
+        .weight
+        .and_then(|weight| Some((weight, weight.stitches_in_4_in()?)))
+    else {
+        return String::new();
+    };
+    let verdict = match survey.gauge {
+        GaugeFit::Unknown => return String::new(),
+        GaugeFit::Usual => "as usual",
+        GaugeFit::Loose => {
+            "looser than usual: strands sink in and the fabric gives; try a smaller hook"
+        }
+        GaugeFit::Firm => "firmer than usual, which suits a slipper",
+    };
+    format!(
+        "{}  weight {} ({}) usually gives {fewest:.0} to {most:.0}: {verdict}\n",
+        match words.gauge() {
+            "gauge" => "Gauge ",
+            _ => "Tension",
+        },
+        category.number(),
+        category.name(),
+    )
+}
+
+fn centre_line(instep: &Instep, survey: &Survey, words: Words) -> String {
+    let shell = instep.shell();
+    let mut text = format!(
+        "\n{HEADING}Centre line{HEADING:#}  from the middle of the {} open stitches, stitch {} of round {}\n",
+        shell.open_stitches(),
+        halves(shell.centre_stitch()),
+        shell.last_round()
+    );
+    text.push_str("   row  round  crosses at  baste                        one column leads\n");
+    for (row, surveyed) in instep.rows().iter().zip(&survey.rows) {
+        let lead = surveyed.column_leads_mm.map_or_else(
+            || "(the toe narrows)".to_owned(),
+            |mm| format!("{} {}", words.ruler.small(mm.abs()), side(mm)),
+        );
+        text.push_str(&format!(
+            "  {:>4}  {:>5}  {:>10.2}  {:27}  {lead}\n",
+            row.below,
+            row.round,
+            row.stitch,
+            words.in_the_round(row.baste),
+        ));
+    }
+    text
+}
+
+fn room(instep: &Instep, survey: &Survey, words: Words) -> String {
+    let ruler = words.ruler;
+    let mut text = format!(
+        "\n{HEADING}Room for a face{HEADING:#}  {} wide, {} long down to the cap of the toe\n",
+        ruler.tape(survey.room_wide_mm),
+        ruler.tape(survey.room_long_mm)
+    );
+    text.push_str("Wider, it turns out of sight at the sides; longer, it bends over the toe.\n");
+    match instep.shell().rounds() {
+        Rounds::Spiral => text.push_str(&format!(
+            "Across that width one round rises by {}: two eyes counted along it are not level.\n",
+            ruler.small(survey.rise_mm)
+        )),
+        Rounds::Joined => text.push_str(&seam(survey, words)),
+    }
+    text
+}
+
+/// Where the seam of joined rounds runs.
+fn seam(survey: &Survey, words: Words) -> String {
+    let seen: Vec<(u32, f64)> = survey
+        .rows
+        .iter()
+        .filter_map(|row| Some((row.below, row.round_starts_mm?)))
+        .collect();
+    let (Some(first), Some(last)) = (seen.first(), seen.last()) else {
+        return "The seam of the rounds runs out of sight, under the foot.\n".to_owned();
+    };
+    let at = |(row, mm): &(u32, f64)| {
+        format!(
+            "{} {} of the middle in row {row}",
+            words.ruler.small(mm.abs()),
+            side(*mm)
+        )
+    };
+    format!(
+        "The seam of the rounds is in sight: {}, {}. Keep features off it.\n",
+        at(first),
+        at(last)
+    )
+}
+
+fn cap(survey: &Survey, words: Words) -> String {
+    let mut text = format!(
+        "\n{HEADING}Cap of the toe{HEADING:#}  an increase of {:.1} stitches a round lies flat at your {}\n",
+        survey.flat_increase,
+        words.gauge()
+    );
+    let ruffled: Vec<String> = survey
+        .cap
+        .iter()
+        .filter(|round| round.ruffles)
+        .map(|round| format!("round {} (+{})", round.round, round.increase))
+        .collect();
+    if ruffled.is_empty() {
+        text.push_str("No round passes it by much: the toe cups and does not ruffle.\n");
+    } else {
+        text.push_str(&format!(
+            "More than that: {}. Such a round ruffles; spread the increases over more rounds.\n",
+            ruffled.join(", ")
+        ));
+    }
+    text
+}
+
+fn side(mm: f64) -> &'static str {
+    if mm < 0.0 { "left" } else { "right" }
+}

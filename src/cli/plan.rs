@@ -1,0 +1,105 @@
+//! `instep plan`: the face planned, shown and written.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use instep::draw::{self, DrawSettings};
+use instep::files::{self, Existing, Ready, Words, write_set};
+use instep::weave;
+
+use super::Verdict;
+use super::inputs::Wanted;
+use super::screen::{HEADING, Stop, show, typed};
+use super::summary::summary;
+use super::wording::Wording;
+
+/// Plan a face on a slipper: show it in figures, write the chart, the steps and the data.
+///
+/// Five files are written into one directory, all or none: chart.png and chart.svg (the chart
+/// and the look of it), steps.txt (the written pattern), strands.csv (one row a strand) and
+/// plan.json (every fact, for other programs). Files of these names from an earlier plan are
+/// replaced.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  instep plan slipper.toml lantern-smile
+  instep plan slipper.toml lantern-smile --width 6cm --below 2cm --out smile
+  instep plan slipper.toml my-face.toml --points open --terms uk --units in")]
+pub(crate) struct Plan {
+    #[command(flatten)]
+    wanted: Wanted,
+    /// Directory for the files, made when missing. Unless given, a directory here named after
+    /// slipper and face: slipper-lantern-smile.
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Print plan.json instead of the summary; the files are written all the same.
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    wording: Wording,
+}
+
+impl Plan {
+    pub(crate) fn run(&self) -> Result<Verdict, Stop> {
+        let words = self.wording.words();
+        let job = self.wanted.job(words.ruler)?;
+        let plan = weave::plan(&job).map_err(Stop::because)?;
+        let set = written(&plan, words)?;
+        let dir = self
+            .out
+            .clone()
+            .unwrap_or_else(|| PathBuf::from(self.wanted.set_name()));
+        write_set(&dir, &set, Existing::Replace).map_err(Stop::because)?;
+        if self.json {
+            show(&files::plan_json(&plan, &words).map_err(Stop::because)?)?;
+        } else {
+            let names: Vec<&str> = set.iter().map(|file| file.name.as_str()).collect();
+            show(&format!(
+                "{}\n{HEADING}Written{HEADING:#}  to {}: {}\n",
+                summary(&plan, words),
+                typed(&dir),
+                names.join(", ")
+            ))?;
+        }
+        Ok(verdict(&plan))
+    }
+}
+
+/// Whether a plan holds a problem.
+pub(crate) fn verdict(plan: &weave::Plan) -> Verdict {
+    if plan.has_problem() {
+        Verdict::Problem
+    } else {
+        Verdict::Good
+    }
+}
+
+/// The files of a plan.
+fn written(plan: &weave::Plan, words: Words) -> Result<Vec<Ready>, Stop> {
+    let chart = draw::chart(plan, &drawn(words));
+    Ok(vec![
+        Ready::new("chart.png", chart.to_png(CHART_DPI).map_err(Stop::because)?),
+        Ready::new("chart.svg", chart.to_svg()),
+        Ready::new("steps.txt", files::steps(plan, &words)),
+        Ready::new("strands.csv", files::strands_csv(plan, &words)),
+        Ready::new(
+            "plan.json",
+            files::plan_json(plan, &words).map_err(Stop::because)?,
+        ),
+    ])
+}
+
+/// How the chart is drawn for a reader of these words.
+fn drawn(words: Words) -> DrawSettings {
+    DrawSettings {
+        terms: match words.terms {
+            files::Terms::Us => draw::Terms::Us,
+            files::Terms::Uk => draw::Terms::Uk,
+        },
+        ruler: words.ruler,
+        ..DrawSettings::default()
+    }
+}
+
+/// Dots per inch of the chart: sharp in print, and fast enough.
+const CHART_DPI: f64 = 150.0;

@@ -1,0 +1,78 @@
+//! The one place that writes to the screen.
+
+use std::io::{self, Write};
+use std::path::Path;
+
+use anstyle::{AnsiColor, Style};
+
+/// A heading.
+pub(crate) const HEADING: Style = Style::new().bold();
+/// Something that is wrong.
+pub(crate) const WRONG: Style = AnsiColor::Red.on_default().bold();
+/// Something worth knowing.
+pub(crate) const NOTE: Style = AnsiColor::Yellow.on_default().bold();
+
+/// Why a command stopped; the message says what to do.
+#[derive(Debug)]
+pub(crate) enum Stop {
+    /// A message of one or more lines, each fault begun with `error:`.
+    Told(String),
+    /// The screen could not be written.
+    Screen(io::Error),
+}
+
+impl Stop {
+    /// A single message.
+    pub(crate) fn because(reason: impl std::fmt::Display) -> Self {
+        Self::Told(format!("error: {reason}"))
+    }
+
+    /// A single message and what to do.
+    pub(crate) fn with_tip(reason: impl std::fmt::Display, tip: impl std::fmt::Display) -> Self {
+        Self::Told(format!("error: {reason}\n  tip: {tip}"))
+    }
+}
+
+/// Shows text; styles are dropped where the screen is none, and with `NO_COLOR`.
+pub(crate) fn show(text: &str) -> Result<(), Stop> {
+    let mut out = anstream::AutoStream::auto(io::stdout().lock());
+    out.write_all(text.as_bytes())
+        .and_then(|()| out.flush())
+        .map_err(Stop::Screen)
+}
+
+/// Tells of a stop on the error stream; true when it is one to be told. A reader that closed the
+/// pipe has read enough.
+pub(crate) fn tell(stop: &Stop) -> bool {
+    let text = match stop {
+        Stop::Screen(error) if error.kind() == io::ErrorKind::BrokenPipe => return false,
+        Stop::Screen(error) => format!("error: cannot write to the screen: {error}"),
+        Stop::Told(text) => text.clone(),
+    };
+    let mut err = anstream::AutoStream::auto(io::stderr().lock());
+    // Nobody is left to tell when this fails too.
+    let _ = writeln!(err, "{}", painted(&text));
+    true
+}
+
+/// `error:` in front of a line, in the colour of something wrong.
+fn painted(text: &str) -> String {
+    let lines: Vec<String> = text
+        .lines()
+        .map(|line| match line.strip_prefix("error:") {
+            Some(rest) => format!("{WRONG}error:{WRONG:#}{rest}"),
+            None => line.to_owned(),
+        })
+        .collect();
+    lines.join("\n")
+}
+
+/// A directory as it can be typed: `.` and what follows.
+pub(crate) fn typed(dir: &Path) -> String {
+    let shown = dir.display().to_string();
+    if shown.is_empty() {
+        ".".to_owned()
+    } else {
+        shown
+    }
+}

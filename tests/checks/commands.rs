@@ -1,0 +1,443 @@
+//! The commands as a maker runs them: exit codes, what is written, what is left alone.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+use serde_json::Value;
+
+const COMMANDS: [&str; 7] = [
+    "plan",
+    "check",
+    "fabric",
+    "faces",
+    "start",
+    "completions",
+    "man",
+];
+const FILES: [&str; 5] = [
+    "chart.png",
+    "chart.svg",
+    "plan.json",
+    "steps.txt",
+    "strands.csv",
+];
+
+/// A directory of its own for one check, gone afterwards.
+struct Desk(PathBuf);
+
+impl Desk {
+    fn new(name: &str) -> Self {
+        let dir = std::env::temp_dir().join(format!("instep-{}-{name}", std::process::id()));
+        fs::create_dir_all(&dir).unwrap();
+        Self(dir)
+    }
+
+    /// A desk with the slipper and face files of `instep start`.
+    fn started(name: &str) -> Self {
+        let desk = Self::new(name);
+        assert_eq!(code(&desk.run(&["start"])), 0);
+        desk
+    }
+
+    fn run(&self, arguments: &[&str]) -> Output {
+        self.command(arguments).output().unwrap()
+    }
+
+    fn command(&self, arguments: &[&str]) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_instep"));
+        command
+            .args(arguments)
+            .current_dir(&self.0)
+            .env_remove("NO_COLOR")
+            .env_remove("CLICOLOR_FORCE")
+            .env_remove("CLICOLOR");
+        command
+    }
+
+    /// Everything below the directory, sorted, hidden names too.
+    fn names(&self) -> Vec<String> {
+        fn walk(dir: &Path, root: &Path, into: &mut Vec<String>) {
+            for entry in fs::read_dir(dir).unwrap() {
+                let path = entry.unwrap().path();
+                into.push(path.strip_prefix(root).unwrap().display().to_string());
+                if path.is_dir() {
+                    walk(&path, root, into);
+                }
+            }
+        }
+        let mut names = Vec::new();
+        walk(&self.0, &self.0, &mut names);
+        names.sort();
+        names
+    }
+
+    fn slipper_with(&self, from: &str, to: &str) {
+        let path = self.0.join("slipper.toml");
+        let text = fs::read_to_string(&path).unwrap();
+        assert!(text.contains(from), "{from} is not in the slipper file");
+        fs::write(path, text.replace(from, to)).unwrap();
+    }
+}
+
+impl Drop for Desk {
+    fn drop(&mut self) {
+        let _ = fs::remove_dir_all(&self.0);
+    }
+}
+
+fn code(output: &Output) -> i32 {
+    output.status.code().unwrap()
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).unwrap()
+}
+
+fn err(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).unwrap()
+}
+
+#[test]
+fn every_command_explains_itself_with_an_example() {
+    let desk = Desk::new("help");
+    let first = desk.run(&["--help"]);
+    assert_eq!(code(&first), 0);
+    for command in COMMANDS {
+        assert!(
+            out(&first).contains(&format!("\n  {command} ")),
+            "{command}"
+        );
+        let help = desk.run(&[command, "--help"]);
+        assert_eq!(code(&help), 0);
+        assert!(out(&help).contains("Example"), "{command}");
+        assert!(
+            out(&help).contains(&format!("instep {command}")),
+            "{command}"
+        );
+    }
+}
+
+#[test]
+fn wrong_words_on_the_command_line_end_with_2_and_an_error() {
+    let desk = Desk::started("usage");
+    let before = desk.names();
+    for arguments in [
+        &[][..],
+        &["knit"],
+        &["plan"],
+        &["plan", "slipper.toml", "lantern-smile", "--width", "wide"],
+        &["plan", "slipper.toml", "lantern-smile", "--terms", "fr"],
+        &["faces", "--show", "nobody"],
+    ] {
+        let output = desk.run(arguments);
+        assert_eq!(code(&output), 2, "{arguments:?}");
+        assert!(!err(&output).is_empty(), "{arguments:?}");
+        assert!(out(&output).is_empty(), "{arguments:?}");
+    }
+    assert_eq!(desk.names(), before);
+}
+
+#[test]
+fn plan_writes_its_five_files_and_a_summary_that_fits_a_screen() {
+    let desk = Desk::started("plan");
+    let output = desk.run(&["plan", "slipper.toml", "lantern-smile"]);
+    assert_eq!(code(&output), 0, "{}", out(&output));
+    let mut names = desk.names();
+    names.retain(|name| name.starts_with("slipper-lantern-smile/"));
+    let expected: Vec<String> = FILES
+        .iter()
+        .map(|name| format!("slipper-lantern-smile/{name}"))
+        .collect();
+    assert_eq!(names, expected);
+    let text = out(&output);
+    assert!(text.lines().count() <= 40, "{text}");
+    for line in text.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+    for name in FILES {
+        assert!(text.contains(name), "{name}");
+    }
+}
+
+#[test]
+fn a_plan_made_twice_is_the_same_to_the_byte() {
+    let desk = Desk::started("twice");
+    for dir in ["one", "two"] {
+        desk.run(&["plan", "slipper.toml", "lantern-smile", "--out", dir]);
+    }
+    for name in FILES {
+        let read = |dir: &str| fs::read(desk.0.join(dir).join(name)).unwrap();
+        assert!(read("one") == read("two"), "{name}");
+    }
+}
+
+#[test]
+fn the_plan_on_the_screen_is_the_plan_in_the_file() {
+    let desk = Desk::started("json");
+    let output = desk.run(&[
+        "plan",
+        "slipper.toml",
+        "lantern-smile",
+        "--json",
+        "--out",
+        "set",
+    ]);
+    let shown: Value = serde_json::from_str(&out(&output)).unwrap();
+    let file = fs::read_to_string(desk.0.join("set/plan.json")).unwrap();
+    assert_eq!(out(&output), file);
+    assert_eq!(shown["format"], 1);
+    let check = desk.run(&["check", "slipper.toml", "lantern-smile", "--json"]);
+    assert_eq!(out(&check), file);
+    // One line a strand in the table, and a header.
+    let strands: usize = shown["features"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|feature| feature["strands"].as_array().unwrap().len())
+        .sum();
+    let table = fs::read_to_string(desk.0.join("set/strands.csv")).unwrap();
+    assert_eq!(table.lines().count(), strands + 1);
+    for command in [
+        &["fabric", "slipper.toml", "--json"][..],
+        &["faces", "--json"],
+    ] {
+        let output = desk.run(command);
+        assert!(
+            serde_json::from_str::<Value>(&out(&output)).is_ok(),
+            "{command:?}"
+        );
+    }
+}
+
+#[test]
+fn options_reach_the_plan() {
+    let desk = Desk::started("options");
+    let output = desk.run(&[
+        "check",
+        "slipper.toml",
+        "lantern-smile",
+        "--width",
+        "2in",
+        "--below",
+        "20mm",
+        "--facing",
+        "wearer",
+        "--exact",
+        "--points",
+        "open",
+        "--json",
+    ]);
+    let plan: Value = serde_json::from_str(&out(&output)).unwrap();
+    assert_eq!(plan["face"]["width_mm"], 50.8);
+    assert_eq!(plan["face"]["below_edge_mm"], 20.0);
+    assert_eq!(plan["face"]["facing"], "wearer");
+    for feature in plan["features"].as_array().unwrap() {
+        assert_eq!(feature["moved_mm"], serde_json::json!([0.0, 0.0]));
+        for strand in feature["strands"].as_array().unwrap() {
+            for end in ["up", "down"] {
+                let point = &strand[end];
+                let whole = point["stitch"].as_f64().unwrap().fract() == 0.0;
+                // Hook holes: whole stitch, base; gaps: half stitch, middle.
+                assert_eq!(whole, point["row"] == "base", "{point}");
+            }
+        }
+    }
+}
+
+#[test]
+fn check_writes_nothing_and_ends_with_1_on_a_problem() {
+    let desk = Desk::started("check");
+    let before = desk.names();
+    let good = desk.run(&["check", "slipper.toml", "lantern-smile"]);
+    assert_eq!(code(&good), 0, "{}", out(&good));
+    // Far down over the toe the face does not fit any more.
+    let bad = desk.run(&["check", "slipper.toml", "lantern-smile", "--width", "2cm"]);
+    assert_eq!(code(&bad), 1, "{}{}", out(&bad), err(&bad));
+    assert!(out(&bad).contains("problem"));
+    assert_eq!(desk.names(), before);
+}
+
+#[test]
+fn a_wrong_file_is_named_with_line_and_column_and_nothing_is_written() {
+    let desk = Desk::started("wrong");
+    desk.slipper_with("hand = \"right\"", "hand = \"both\"");
+    let before = desk.names();
+    for command in ["plan", "check"] {
+        let output = desk.run(
+            &[command, "slipper.toml", "lantern-smile", "--out", "set"]
+                [..if command == "plan" { 5 } else { 3 }],
+        );
+        assert_eq!(code(&output), 2);
+        let message = err(&output);
+        assert!(message.starts_with("error: slipper.toml:"), "{message}");
+        assert!(
+            message.contains("hand") && message.contains("both"),
+            "{message}"
+        );
+        assert!(out(&output).is_empty());
+    }
+    assert_eq!(desk.names(), before);
+}
+
+#[test]
+fn a_missing_file_or_face_is_told_in_one_message() {
+    let desk = Desk::started("missing");
+    let output = desk.run(&["check", "sliper.toml", "lantern-smile"]);
+    assert_eq!(code(&output), 2);
+    assert!(err(&output).contains("sliper.toml"), "{}", err(&output));
+    let output = desk.run(&["check", "slipper.toml", "lantern-smlie"]);
+    assert_eq!(code(&output), 2);
+    assert!(
+        err(&output).contains("did you mean `lantern-smile`?"),
+        "{}",
+        err(&output)
+    );
+    let output = desk.run(&["check", "slipper.toml", "none.toml"]);
+    assert_eq!(code(&output), 2);
+    assert!(err(&output).contains("none.toml"), "{}", err(&output));
+}
+
+#[test]
+fn a_set_that_cannot_be_written_whole_is_not_written_at_all() {
+    let desk = Desk::started("whole");
+    fs::write(desk.0.join("taken"), "mine").unwrap();
+    let output = desk.run(&["plan", "slipper.toml", "lantern-smile", "--out", "taken"]);
+    assert_eq!(code(&output), 2);
+    assert_eq!(fs::read_to_string(desk.0.join("taken")).unwrap(), "mine");
+    // The last file of the set cannot take its place: none of the others may stay.
+    fs::create_dir_all(desk.0.join("set/strands.csv")).unwrap();
+    let before = desk.names();
+    let output = desk.run(&["plan", "slipper.toml", "lantern-smile", "--out", "set"]);
+    assert_eq!(code(&output), 2);
+    assert_eq!(desk.names(), before);
+}
+
+#[test]
+fn start_never_writes_over_a_file() {
+    let desk = Desk::started("start");
+    let slipper = desk.0.join("slipper.toml");
+    fs::write(&slipper, "mine").unwrap();
+    let before = desk.names();
+    let output = desk.run(&["start"]);
+    assert_eq!(code(&output), 2);
+    assert!(err(&output).contains("slipper.toml"));
+    assert_eq!(fs::read_to_string(&slipper).unwrap(), "mine");
+    // With one of the two gone, the other is still not touched, and nothing is added.
+    let face = before.iter().find(|name| *name != "slipper.toml").unwrap();
+    fs::remove_file(desk.0.join(face)).unwrap();
+    assert_eq!(code(&desk.run(&["start"])), 2);
+    assert_eq!(desk.names(), ["slipper.toml"]);
+}
+
+#[test]
+fn the_files_of_start_are_good_to_plan_with() {
+    let desk = Desk::started("good");
+    let names = desk.names();
+    let face = names.iter().find(|name| *name != "slipper.toml").unwrap();
+    let output = desk.run(&["check", "slipper.toml", face]);
+    assert_eq!(code(&output), 0, "{}{}", out(&output), err(&output));
+}
+
+#[test]
+fn every_bundled_face_is_listed_and_its_file_reads_back() {
+    let desk = Desk::started("faces");
+    let list = out(&desk.run(&["faces"]));
+    assert!(list.lines().count() >= 1);
+    for line in list.lines() {
+        let (name, about) = line.split_once("  ").unwrap();
+        assert!(about.trim().len() > 10, "{line}");
+        let text = out(&desk.run(&["faces", "--show", name.trim()]));
+        fs::write(desk.0.join("copy.toml"), text).unwrap();
+        let output = desk.run(&["check", "slipper.toml", "copy.toml"]);
+        assert_eq!(code(&output), 0, "{}{}", out(&output), err(&output));
+    }
+}
+
+#[test]
+fn british_terms_replace_the_us_words_on_the_screen_and_in_the_steps() {
+    let desk = Desk::started("terms");
+    let plan = [
+        "plan",
+        "slipper.toml",
+        "lantern-smile",
+        "--out",
+        "set",
+        "--terms",
+    ];
+    let texts = |terms: &'static str| {
+        let shown = out(&desk.run(&[&plan[..], &[terms]].concat()));
+        let fabric = out(&desk.run(&["fabric", "slipper.toml", "--terms", terms]));
+        let steps = fs::read_to_string(desk.0.join("set/steps.txt")).unwrap();
+        [shown, fabric, steps].join("\n").to_lowercase()
+    };
+    let has = |text: &str, word: &str| {
+        text.split(|c: char| !c.is_alphanumeric())
+            .any(|found| found == word)
+    };
+    let (us, uk) = (texts("us"), texts("uk"));
+    assert!(us.contains("single crochet") && has(&us, "gauge"));
+    assert!(uk.contains("double crochet") && has(&uk, "tension"));
+    assert!(!uk.contains("single crochet"));
+    for word in ["gauge", "sc", "skip", "skipped"] {
+        assert!(!has(&uk, word), "{word}");
+    }
+}
+
+#[test]
+fn inches_replace_centimetres() {
+    let desk = Desk::started("inches");
+    let output = out(&desk.run(&["fabric", "slipper.toml", "--units", "in"]));
+    assert!(output.contains(" in "), "{output}");
+    for unit in [" cm", " mm"] {
+        assert!(!output.contains(unit), "{output}");
+    }
+}
+
+#[test]
+fn colour_is_for_terminals_and_no_color_is_heeded() {
+    let desk = Desk::started("colour");
+    let arguments = ["check", "slipper.toml", "lantern-smile"];
+    assert!(!out(&desk.run(&arguments)).contains('\u{1b}'));
+    let forced = desk
+        .command(&arguments)
+        .env("CLICOLOR_FORCE", "1")
+        .output()
+        .unwrap();
+    assert!(out(&forced).contains('\u{1b}'));
+    let refused = desk
+        .command(&arguments)
+        .env("CLICOLOR_FORCE", "1")
+        .env("NO_COLOR", "1")
+        .output()
+        .unwrap();
+    assert!(!out(&refused).contains('\u{1b}'));
+}
+
+#[test]
+fn a_reader_that_has_read_enough_is_no_error() {
+    let desk = Desk::started("pipe");
+    let mut child = desk
+        .command(&["plan", "slipper.toml", "lantern-smile", "--json"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(code(&output), 0);
+    assert!(err(&output).is_empty(), "{}", err(&output));
+}
+
+#[test]
+fn the_manual_and_the_completions_know_every_command() {
+    let desk = Desk::new("manual");
+    let output = desk.run(&["man", "--out", "pages"]);
+    assert_eq!(code(&output), 0);
+    assert!(out(&desk.run(&["man"])).starts_with(".ie"));
+    let script = out(&desk.run(&["completions", "bash"]));
+    for command in COMMANDS {
+        assert!(desk.0.join(format!("pages/instep-{command}.1")).is_file());
+        assert!(script.contains(command));
+    }
+}
