@@ -5,7 +5,10 @@ use kurbo::{Point, Rect, Vec2};
 use super::fabric::{self, Tints, View};
 use super::frame::{self, ROOM};
 use super::sheet::{Sheet, border, title};
-use super::{Colour, DrawSettings, Group, Scene, legend, locator, scale_bar, signs, strands};
+use super::{
+    Colour, DrawSettings, Font, Group, Lettering, Scene, legend, locator, scale_bar, signs, strands,
+};
+use crate::fabric::Instep;
 use crate::weave::{FeaturePlan, Plan};
 
 /// Draws the chart of a plan.
@@ -82,6 +85,7 @@ fn map(plan: &Plan, view: &View, tints: Tints) -> Group {
     group.group(fabric::stitches(instep, view, tints));
     group.group(fabric::open_points(instep, view, tints));
     group.group(fabric::opening_edge(instep, view, tints));
+    group.text(opening_name(instep, view), Colour::FADED);
     if let Some(cap) = fabric::cap(instep, view) {
         group.group(cap);
     }
@@ -102,6 +106,15 @@ fn map(plan: &Plan, view: &View, tints: Tints) -> Group {
     group.group(strands::marks(plan, view));
     group.group(strands::order_numbers(plan, view));
     group
+}
+
+/// The name of the opening, in it.
+fn opening_name(instep: &Instep, view: &View) -> Lettering {
+    let middle = Point::new(0.0, -1.05 * instep.row_mm());
+    let size = (0.3 * instep.row_mm() * view.enlarged).clamp(2.2, 3.4);
+    Lettering::new("opening", Font::SerifItalic, size)
+        .spaced(0.22)
+        .centred(view.to_sheet() * middle, 0.0)
 }
 
 fn foot(view: &View, settings: &DrawSettings) -> Group {

@@ -52,11 +52,15 @@ pub struct Tints {
 }
 
 impl Tints {
+    /// Luminance of the ground of a washed fabric, or more: so light that ink and dark yarn keep
+    /// a contrast of 3, so dark that white marks can be made out.
+    pub const WASHED_GROUND: f64 = 0.54;
+
     /// Thinned like a washed map, so that strands of any colour stand out.
     #[must_use]
     pub fn washed(yarn: Colour) -> Self {
         Self {
-            ground: yarn.thinned(0.54),
+            ground: yarn.thinned(Self::WASHED_GROUND),
             stitch: yarn.thinned(0.68),
             shade: yarn.deepened(0.16),
         }
@@ -141,12 +145,20 @@ pub fn opening_edge(instep: &Instep, view: &View, tints: Tints) -> Group {
     group
 }
 
-/// Needle points in view that are open: hook holes larger, gaps smaller.
+/// Width of the dot of a hook hole, mm of the sheet.
+pub const HOOK_HOLE_MM: f64 = 0.62;
+
+/// Width of the dot of a gap, mm of the sheet.
+pub const GAP_MM: f64 = 0.4;
+
+/// Needle points in view that are open: hook holes larger, gaps smaller. At the back, where the
+/// page tears the fabric, they are left out with the torn stitches.
 #[must_use]
 pub fn open_points(instep: &Instep, view: &View, tints: Tints) -> Group {
     let (mut holes, mut gaps) = (BezPath::new(), BezPath::new());
     for placed in instep.points() {
-        if view.shows(placed.at, 1.0) {
+        let torn = instep.turn_deg(placed.at).abs() > 168.0;
+        if view.shows(placed.at, 1.0) && !torn {
             let at = view.to_sheet() * placed.at;
             match placed.point.kind() {
                 PointKind::HookHole => dot(&mut holes, at),
@@ -156,8 +168,8 @@ pub fn open_points(instep: &Instep, view: &View, tints: Tints) -> Group {
         }
     }
     let mut group = Group::new("needle-points");
-    group.line(&holes, Pen::new(tints.shade, 0.62));
-    group.line(&gaps, Pen::new(tints.shade, 0.4));
+    group.line(&holes, Pen::new(tints.shade, HOOK_HOLE_MM));
+    group.line(&gaps, Pen::new(tints.shade, GAP_MM));
     group
 }
 

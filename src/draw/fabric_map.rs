@@ -15,7 +15,7 @@ use crate::fabric::{Instep, Rounds};
 const REDUCTIONS: [f64; 6] = [1.0, 0.9, 0.8, 0.7, 0.6, 0.5];
 
 /// Lines of text below the map, with the rows of signs.
-const LINES: f64 = 11.0;
+const LINES: f64 = 9.4;
 
 /// Turn from the centre line beyond which a place is seen from above at less than half its width:
 /// the cosine of 60 degrees is a half.

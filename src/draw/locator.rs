@@ -78,9 +78,9 @@ fn whereabouts(group: &mut Group, plan: &Plan, settings: &DrawSettings, room: Re
     group.line(&shape, Pen::new(Colour::INK, 0.25));
     let open = f64::from(instep.shell().open_stitches()) / 2.0 * instep.stitch_mm();
     group.line(&line(-open, 0.0, open, 0.0), Pen::new(Colour::INK, 0.9));
-    let toe = Point::new(top.x, room.y1 - 1.2);
+    let toe = Point::new(top.x + 4.0, room.y1 - 0.4);
     let lettering = Lettering::new("toe", Font::SerifItalic, 2.2);
-    group.text(lettering.at(toe, Anchor::Middle), Colour::INK);
+    group.text(lettering.at(toe, Anchor::Start), Colour::INK);
     room
 }
 

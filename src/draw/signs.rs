@@ -34,10 +34,8 @@ pub enum Sign {
     Edge,
     /// Where the cap begins.
     Cap,
-    /// Hook holes.
-    HookHoles,
-    /// Gaps.
-    Gaps,
+    /// Hook holes and, smaller, gaps.
+    OpenPoints,
     /// Where a column leads.
     Column,
     /// Where the fabric turns away.
@@ -45,7 +43,7 @@ pub enum Sign {
 }
 
 /// Signs of a chart.
-pub const OF_A_CHART: [Sign; 10] = [
+pub const OF_A_CHART: [Sign; 9] = [
     Sign::Up,
     Sign::Down,
     Sign::Start,
@@ -54,20 +52,18 @@ pub const OF_A_CHART: [Sign; 10] = [
     Sign::RoundStart,
     Sign::Edge,
     Sign::Cap,
-    Sign::HookHoles,
-    Sign::Gaps,
+    Sign::OpenPoints,
 ];
 
 /// Signs of a map without a face.
-pub const OF_A_MAP: [Sign; 8] = [
+pub const OF_A_MAP: [Sign; 7] = [
     Sign::Basting,
     Sign::RoundStart,
     Sign::Column,
     Sign::TurnedAway,
     Sign::Edge,
     Sign::Cap,
-    Sign::HookHoles,
-    Sign::Gaps,
+    Sign::OpenPoints,
 ];
 
 /// Signs in columns under a heading, with their top left corner at a place of the sheet.
@@ -106,8 +102,7 @@ impl Sign {
             Self::RoundStart => "start of the rounds",
             Self::Edge => "opening edge",
             Self::Cap => "the cap begins",
-            Self::HookHoles => "hook holes",
-            Self::Gaps => "gaps",
+            Self::OpenPoints => "hook holes, gaps",
             Self::Column => "column from the middle",
             Self::TurnedAway => "turns away from view",
         }
@@ -143,8 +138,7 @@ impl Sign {
                     group.line(&hachure, Pen::new(Colour::INK, 0.22));
                 }
             }
-            Self::HookHoles => points(group, at, tints, 0.62),
-            Self::Gaps => points(group, at, tints, 0.4),
+            Self::OpenPoints => points(group, at, tints),
         }
     }
 }
@@ -188,12 +182,17 @@ fn edge(group: &mut Group, at: Point, tints: Tints) {
     }
 }
 
-fn points(group: &mut Group, at: Point, tints: Tints, width: f64) {
+fn points(group: &mut Group, at: Point, tints: Tints) {
     let patch = Rect::from_center_size(at + Vec2::new(LONG_MM / 2.0, 0.0), (LONG_MM, 2.6));
     group.fill(&patch, tints.stitch);
-    let mut dots = BezPath::new();
-    for x in [1.5, 4.0, 6.5] {
-        dot(&mut dots, at + Vec2::new(x, 0.0));
+    for (xs, width) in [
+        ([1.0, 2.5, 4.0], fabric::HOOK_HOLE_MM),
+        ([5.2, 6.3, 7.4], fabric::GAP_MM),
+    ] {
+        let mut dots = BezPath::new();
+        for x in xs {
+            dot(&mut dots, at + Vec2::new(x, 0.0));
+        }
+        group.line(&dots, Pen::new(tints.shade, width));
     }
-    group.line(&dots, Pen::new(tints.shade, width));
 }
