@@ -2,11 +2,13 @@
 
 use kurbo::{Point, Rect, Vec2};
 
-use super::fabric::{self, Tints, View};
+use super::fabric;
 use super::frame::{self, ROOM};
 use super::sheet::{Sheet, border, title};
+use super::view::{Tints, View};
 use super::{
-    Colour, DrawSettings, Font, Group, Lettering, Scene, legend, locator, scale_bar, signs, strands,
+    Colour, DrawSettings, Font, Group, Lettering, Scene, legend, lines, locator, scale_bar, signs,
+    strands,
 };
 use crate::fabric::Instep;
 use crate::weave::{FeaturePlan, Plan};
@@ -86,11 +88,11 @@ fn map(plan: &Plan, view: &View, tints: Tints) -> Group {
     group.group(fabric::open_points(instep, view, tints));
     group.group(fabric::opening_edge(instep, view, tints));
     group.text(opening_name(instep, view), Colour::FADED);
-    if let Some(cap) = fabric::cap(instep, view) {
+    if let Some(cap) = lines::cap(instep, view) {
         group.group(cap);
     }
-    group.group(signs::round_start(instep, view));
-    group.group(fabric::centre_line(instep, view));
+    group.group(lines::round_start(instep, view));
+    group.group(lines::centre_line(instep, view));
     let colours = strands::thread_colours(plan);
     let lines = |feature: &&FeaturePlan| strands::follows_its_path(feature);
     for feature in plan.features.iter().filter(lines) {

@@ -1,81 +1,12 @@
-//! The fabric as it is worked: every stitch where it really lies, leaning and rising, and the
-//! lines a maker looks for on it.
+//! The fabric as it is worked: every stitch where it really lies, leaning and rising, and its
+//! open needle points.
 
-use kurbo::{Affine, BezPath, Point, Rect};
+use kurbo::{BezPath, Point};
 
-use super::scene::{polyline, segment};
+use super::scene::{dot, polyline};
+use super::view::{Tints, View};
 use super::{Colour, Group, Pen};
-use crate::fabric::{Instep, PointKind, RowPart, Spot};
-
-/// A window on the instep and where it lies on the sheet.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct View {
-    /// What is shown, mm of the instep frame.
-    pub window: Rect,
-    /// Top left corner of the window on the sheet, mm.
-    pub corner: Point,
-    /// Times larger on the sheet than as worn.
-    pub enlarged: f64,
-}
-
-impl View {
-    /// From the instep frame to the sheet, mm to mm.
-    #[must_use]
-    pub fn to_sheet(&self) -> Affine {
-        Affine::translate(self.corner.to_vec2())
-            * Affine::scale(self.enlarged)
-            * Affine::translate(-self.window.origin().to_vec2())
-    }
-
-    /// The window on the sheet, mm.
-    #[must_use]
-    pub fn on_sheet(&self) -> Rect {
-        self.to_sheet().transform_rect_bbox(self.window)
-    }
-
-    /// True for a place in the window or no farther than `margin` mm outside it.
-    #[must_use]
-    pub fn shows(&self, at: Point, margin: f64) -> bool {
-        self.window.inflate(margin, margin).contains(at)
-    }
-}
-
-/// The yarn of the fabric in three depths.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Tints {
-    /// Between the stitches.
-    pub ground: Colour,
-    /// The stitches.
-    pub stitch: Colour,
-    /// Needle points and the line between two rows.
-    pub shade: Colour,
-}
-
-impl Tints {
-    /// Luminance of the ground of a washed fabric, or more: so light that ink and dark yarn keep
-    /// a contrast of 3, so dark that white marks can be made out.
-    pub const WASHED_GROUND: f64 = 0.54;
-
-    /// Thinned like a washed map, so that strands of any colour stand out.
-    #[must_use]
-    pub fn washed(yarn: Colour) -> Self {
-        Self {
-            ground: yarn.thinned(Self::WASHED_GROUND),
-            stitch: yarn.thinned(0.68),
-            shade: yarn.deepened(0.16),
-        }
-    }
-
-    /// In the yarn's own colour, with light and shade.
-    #[must_use]
-    pub fn full(yarn: Colour) -> Self {
-        Self {
-            ground: yarn.mix(Colour([0, 0, 0]), 0.28),
-            stitch: yarn,
-            shade: yarn.mix(Colour([0, 0, 0]), 0.6),
-        }
-    }
-}
+use crate::fabric::{Instep, PointKind, Spot};
 
 /// All stitches in view, with the line at the foot of every row.
 #[must_use]
@@ -173,155 +104,11 @@ pub fn open_points(instep: &Instep, view: &View, tints: Tints) -> Group {
     group
 }
 
-/// The centre line: straight and fine, and upon it the basting thread from point to point.
-#[must_use]
-pub fn centre_line(instep: &Instep, view: &View) -> Group {
-    let to_sheet = view.to_sheet();
-    let mut group = Group::new("centre-line");
-    let ends = [0.0, instep.centre_line_mm()].map(|y| to_sheet * Point::new(0.0, y));
-    let straight = segment(ends[0], ends[1]);
-    group.line(
-        &straight,
-        Pen::new(Colour::BASTING, 0.18).dashed(&[2.4, 0.9, 0.01, 0.9]),
-    );
-    let points: Vec<Point> = instep
-        .rows()
-        .iter()
-        .filter_map(|row| instep.find(row.baste))
-        .map(|placed| to_sheet * placed.at)
-        .collect();
-    let mut thread = BezPath::new();
-    for pair in points.chunks_exact(2) {
-        thread.move_to(pair[0]);
-        thread.line_to(pair[1]);
-    }
-    group.line(&thread, Pen::new(Colour::WHITE, 1.5));
-    group.line(&thread, Pen::new(Colour::BASTING, 0.85));
-    let mut dots = BezPath::new();
-    for &point in &points {
-        dot(&mut dots, point);
-    }
-    group.line(&dots, Pen::new(Colour::WHITE, 1.7));
-    group.line(&dots, Pen::new(Colour::BASTING, 1.15));
-    group
-}
-
-/// Where the start of the round runs, on the sheet: pieces without a break.
-#[must_use]
-pub fn round_start(instep: &Instep, view: &View) -> Vec<Vec<Point>> {
-    let last = instep.shell().last_round();
-    let feet = (1..=last).map(|round| (round, 0.0));
-    let places = feet.chain([(last, 1.0)]).map(|(round, row)| {
-        instep.unfold(Spot {
-            round,
-            stitch: 0.5,
-            row,
-        })
-    });
-    let mut pieces: Vec<Vec<Point>> = Vec::new();
-    let mut before: Option<Point> = None;
-    for place in places {
-        let reach = 2.0 * instep.row_mm().max(instep.stitch_mm());
-        let shown = view.shows(place, 2.0 * reach);
-        let joins = before.is_some_and(|b| b.distance(place) < reach);
-        if shown && (!joins || pieces.is_empty()) {
-            pieces.push(Vec::new());
-        }
-        if let (true, Some(piece)) = (shown, pieces.last_mut()) {
-            piece.push(view.to_sheet() * place);
-        }
-        before = shown.then_some(place);
-    }
-    pieces
-}
-
-/// Where the cap begins: a line with the ground falling away beyond it.
-#[must_use]
-pub fn cap(instep: &Instep, view: &View) -> Option<Group> {
-    let y = instep.cap_mm();
-    if !(view.window.y0..view.window.y1).contains(&y) {
-        return None;
-    }
-    let half = instep.around_mm_at(y) / 2.0;
-    let to_sheet = view.to_sheet();
-    let (left, right) = (
-        to_sheet * Point::new(view.window.x0.max(-half), y),
-        to_sheet * Point::new(view.window.x1.min(half), y),
-    );
-    let mut hachures = BezPath::new();
-    let mut x = left.x + 1.0;
-    while x < right.x {
-        hachures.move_to((x, left.y));
-        hachures.line_to((x, left.y + 1.6));
-        x += 2.0;
-    }
-    let mut group = Group::new("cap");
-    group.line(&segment(left, right), Pen::new(Colour::WHITE, 0.9));
-    group.line(&segment(left, right), Pen::new(Colour::INK, 0.35));
-    group.line(&hachures, Pen::new(Colour::INK, 0.22));
-    Some(group)
-}
-
-/// Foot of a row where it crosses an upright line of the page.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Foot {
-    /// Round, from the toe.
-    pub round: u32,
-    /// Row below the opening edge.
-    pub below: u32,
-    /// Height of the page, mm of the instep frame.
-    pub y: f64,
-}
-
-/// Feet of all rows along the upright line at `x` mm, from the edge to the toe.
-#[must_use]
-pub fn feet_at(instep: &Instep, x: f64) -> Vec<Foot> {
-    let mut feet = Vec::new();
-    for round in (1..=instep.shell().last_round()).rev() {
-        for half_stitches in 1..=2 * instep.shell().count(round) {
-            let place = |halves: u32| {
-                instep.unfold(Spot {
-                    round,
-                    stitch: f64::from(halves) / 2.0,
-                    row: 0.0,
-                })
-            };
-            let (a, b) = (place(half_stitches), place(half_stitches + 1));
-            let (low, high) = (a.x.min(b.x), a.x.max(b.x));
-            let named = instep.find(crate::fabric::NeedlePoint {
-                round,
-                half_stitches,
-                row: RowPart::Base,
-            });
-            if let (true, Some(named)) = (
-                low <= x && x < high && high - low < 2.0 * instep.stitch_mm(),
-                named,
-            ) {
-                #[expect(
-                    clippy::cast_possible_truncation,
-                    clippy::cast_sign_loss,
-                    reason = "the base of a row has a whole number of at least 1"
-                )]
-                let below = named.along.below as u32;
-                let y = a.y + (b.y - a.y) * (x - a.x) / (b.x - a.x);
-                feet.push(Foot { round, below, y });
-            }
-        }
-    }
-    feet
-}
-
 /// The open stitches of the last round.
 fn open(instep: &Instep) -> std::ops::RangeInclusive<u32> {
     let shell = instep.shell();
     let extra = shell.extra_before_turn();
     extra + 1..=(extra + shell.open_stitches()).min(shell.last_count())
-}
-
-/// Adds a dot: a line too short to see, for a pen with round ends.
-pub(super) fn dot(path: &mut BezPath, at: Point) {
-    path.move_to(at);
-    path.line_to((at.x + 0.01, at.y));
 }
 
 /// One stitch on the sheet: corners at its foot and top.

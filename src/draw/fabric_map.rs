@@ -3,12 +3,13 @@
 
 use kurbo::{Point, Rect, Size};
 
-use super::fabric::{self, Tints, View};
+use super::fabric;
 use super::frame::{self, ROOM, halves};
 use super::panel::{LEADING_MM, Panel};
 use super::scene::polyline;
 use super::sheet::{A4_MM, MARGIN_MM, SCALE_MM, TITLE_MM, border, title};
-use super::{Colour, DrawSettings, Group, Pen, Scene, scale_bar, signs};
+use super::view::{Tints, View};
+use super::{Colour, DrawSettings, Group, Pen, Scene, lines, scale_bar, signs};
 use crate::fabric::{Instep, Rounds};
 
 /// How much smaller than worn a map may be drawn to fit on A4.
@@ -91,15 +92,15 @@ fn fabric_layers(instep: &Instep, view: &View, tints: Tints) -> Group {
     group.group(turned_away(instep, view));
     group.group(fabric::open_points(instep, view, tints));
     group.group(fabric::opening_edge(instep, view, tints));
-    if let Some(cap) = fabric::cap(instep, view) {
+    if let Some(cap) = lines::cap(instep, view) {
         group.group(cap);
     }
-    group.group(signs::round_start(instep, view));
+    group.group(lines::round_start(instep, view));
     let column = column_followed(instep).map(|place| view.to_sheet() * place);
     let column = polyline(column);
     group.line(&column, Pen::new(Colour::WHITE, 0.9));
     group.line(&column, signs::column_pen());
-    group.group(fabric::centre_line(instep, view));
+    group.group(lines::centre_line(instep, view));
     group
 }
 

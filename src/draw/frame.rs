@@ -4,8 +4,9 @@
 
 use kurbo::{BezPath, Point, Rect};
 
-use super::fabric::{Foot, View, feet_at};
+use super::lines::{Foot, feet_at};
 use super::scene::segment;
+use super::view::View;
 use super::{Anchor, Colour, Font, Group, Lettering, Pen};
 use crate::fabric::{Instep, RowPart};
 

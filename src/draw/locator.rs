@@ -5,8 +5,8 @@ use std::f64::consts::TAU;
 
 use kurbo::{Affine, BezPath, Point, Rect, Size};
 
-use super::fabric::View;
 use super::scene::{Overlap, polygon, segment};
+use super::view::View;
 use super::{Anchor, Colour, DrawSettings, Font, Group, Item, Lettering, Pen, portrait, strands};
 use crate::weave::Plan;
 

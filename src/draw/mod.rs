@@ -10,6 +10,7 @@ pub mod fabric_map;
 pub mod frame;
 pub mod gallery;
 pub mod legend;
+pub mod lines;
 pub mod locator;
 pub mod numbers;
 pub mod panel;
@@ -22,6 +23,7 @@ pub mod signs;
 pub mod strands;
 pub mod svg;
 pub mod text;
+pub mod view;
 pub mod words;
 
 pub use colour::Colour;

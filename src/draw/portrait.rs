@@ -2,9 +2,10 @@
 
 use kurbo::{BezPath, Circle, Line, Point, Rect, Vec2};
 
-use super::fabric::{self, Tints, View};
+use super::fabric;
 use super::scene::segment;
 use super::strands::{self, thread_colours};
+use super::view::{Tints, View};
 use super::{Colour, DrawSettings, Group, Pen, Scene};
 use crate::weave::{FeaturePlan, Plan};
 

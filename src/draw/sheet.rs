@@ -2,9 +2,9 @@
 
 use kurbo::{Point, Rect, Size};
 
-use super::fabric::Tints;
 use super::frame::ROOM;
 use super::legend::{self, WIDTH_MM};
+use super::view::Tints;
 use super::{Anchor, Colour, DrawSettings, Font, Group, Lettering, Pen, locator, signs};
 use crate::weave::Plan;
 

@@ -2,12 +2,12 @@
 
 use kurbo::{BezPath, Circle, Ellipse, Point, Rect, Vec2};
 
-use super::fabric::{self, Tints, View, dot};
+use super::fabric;
 use super::legend::BESIDE_SIGN_MM;
 use super::panel::Panel;
-use super::scene::{polyline, segment};
+use super::scene::{dot, polyline, segment};
+use super::view::Tints;
 use super::{Anchor, Colour, Group, Pen, strands};
-use crate::fabric::Instep;
 
 /// Length of a sign that is a line, mm.
 const LONG_MM: f64 = 8.0;
@@ -143,20 +143,9 @@ impl Sign {
     }
 }
 
-/// Where the start of the rounds runs.
-#[must_use]
-pub fn round_start(instep: &Instep, view: &View) -> Group {
-    let mut group = Group::new("round-start");
-    for piece in fabric::round_start(instep, view) {
-        let path = polyline(piece);
-        group.line(&path, Pen::new(Colour::WHITE, 0.9));
-        group.line(&path, round_start_pen());
-    }
-    group
-}
-
 /// How the start of the rounds is drawn.
-fn round_start_pen() -> Pen {
+#[must_use]
+pub fn round_start_pen() -> Pen {
     Pen::new(Colour::INK, 0.32).dashed(&[2.6, 1.0, 0.01, 1.0, 0.01, 1.0])
 }
 

@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use kurbo::{BezPath, Circle, Line, Point, Rect, Shape, Vec2};
 
-use super::fabric::{Tints, View};
 use super::numbers::{self, Bar, Number};
 use super::scene::{polygon, segment};
+use super::view::{Tints, View};
 use super::{Colour, Font, Group, Lettering, Pen};
 use crate::weave::{FeaturePlan, Plan, StrandPlan};
 

@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
-use instep::draw::fabric::Tints;
+use instep::draw::view::Tints;
 use instep::draw::{self, Colour, DrawSettings, Group, Pen, PngError, Scene, Terms, strands};
 use instep::fabric::{Gauge, Hand, Rounds, ShellSpec};
-use instep::face::{Direction, Face, Feature, Fill, Outline, ThreadLook, Work};
+use instep::face::{Direction, Face, Feature, Fill, Outline, Place, ThreadLook, Work};
 use instep::units::{self, Ruler};
-use instep::weave::{self, Job, Place, Plan, Settings};
+use instep::weave::{self, Job, Plan, Settings};
 use kurbo::Rect;
 
 use super::slippers::slipper;
@@ -31,7 +31,7 @@ fn plan_on(gauge: Gauge, toe: Vec<u32>, even_rounds: u32, flat_stitches: u32) ->
     let fill = |name: &str, pair, path| Feature {
         name: name.to_owned(),
         pair,
-        outline: Outline::fill(path).unwrap(),
+        outline: Outline::fill(path).expect("a closed shape"),
         thread: "dark".to_owned(),
         work: Work::Fill {
             fill: Fill::SurfaceSatin,
@@ -56,7 +56,7 @@ fn plan_on(gauge: Gauge, toe: Vec<u32>, even_rounds: u32, flat_stitches: u32) ->
         },
         ruler: Ruler::Metric,
     };
-    weave::plan(&job).unwrap()
+    weave::plan(&job).expect("a face that can be sewn")
 }
 
 /// 14 stitches and 16 rows to 10 cm, the middle of the medium weight.
@@ -203,7 +203,8 @@ fn charts_of_all_weights_fit_on_a4() {
 
 /// Area in mm2 over which two pictures of one size differ.
 fn differing_mm2(one: &Scene, other: &Scene, dpi: f64) -> f64 {
-    let (one, other) = (one.to_pixels(dpi).unwrap(), other.to_pixels(dpi).unwrap());
+    let pixels = |scene: &Scene| scene.to_pixels(dpi).expect("a picture");
+    let (one, other) = (pixels(one), pixels(other));
     assert_eq!((one.width, one.height), (other.width, other.height));
     let pairs = one.rgb.chunks(3).zip(other.rgb.chunks(3));
     let pixels = pairs.filter(|(a, b)| a != b).count();
