@@ -5,9 +5,9 @@ use std::f64::consts::TAU;
 
 use kurbo::{Affine, BezPath, Point, Rect, Size};
 
-use super::scene::{Overlap, polygon, segment};
+use super::scene::{polygon, segment};
 use super::view::View;
-use super::{Anchor, Colour, DrawSettings, Font, Group, Item, Lettering, Pen, portrait, strands};
+use super::{Anchor, Colour, DrawSettings, Font, Group, Lettering, Pen, portrait, strands};
 use crate::weave::Plan;
 
 /// Least height in which the two pictures can be made out, mm.
@@ -72,7 +72,12 @@ fn whereabouts(group: &mut Group, plan: &Plan, settings: &DrawSettings, room: Re
         let path: BezPath = to_sheet * outline;
         match width {
             Some(width) => group.line(&path, Pen::new(colour, (width * scale).max(0.25))),
-            None => group.items.push(Item::Area(path, colour, Overlap::ByTurns)),
+            None => {
+                group.fill_outline(&path, colour);
+                if colour.contrast(yarn) < strands::LEAST_CONTRAST {
+                    group.line(&path, Pen::new(Colour::INK, 0.18));
+                }
+            }
         }
     }
     group.line(&shape, Pen::new(Colour::INK, 0.25));
