@@ -11,6 +11,7 @@
 //! - `files`: broken slippers and faces, and what is said of them
 //! - `text`: what is written for a plan
 //! - `commands`: the command line as a maker runs it
+//! - `pictures`: what is drawn, read back as pixels and as XML
 //! - `layers`: which folder may use which
 
 mod checks {
@@ -19,6 +20,7 @@ mod checks {
     mod layers;
     mod paper;
     mod path_data;
+    mod pictures;
     mod properties;
     mod published;
     mod shells;

@@ -1,17 +1,16 @@
 //! The chart of a plan: the instep unfolded, drawn like a field map, with every strand on it.
 
-use kurbo::{Point, Rect, Size, Vec2};
+use kurbo::{Point, Rect, Vec2};
 
-use super::fabric::{self, Tints, View};
+use super::fabric;
 use super::frame::{self, ROOM};
-use super::scene::polyline;
-use super::sheet::{MARGIN_MM, Sheet};
+use super::sheet::{Sheet, border, title};
+use super::view::{Tints, View};
 use super::{
-    Anchor, Colour, DrawSettings, Font, Group, Lettering, Pen, Scene, legend, locator, scale_bar,
-    signs, strands,
+    Colour, DrawSettings, Font, Group, Lettering, Scene, legend, lines, locator, scale_bar, signs,
+    strands,
 };
 use crate::fabric::Instep;
-use crate::units::{self, Ruler};
 use crate::weave::{FeaturePlan, Plan};
 
 /// Draws the chart of a plan.
@@ -27,12 +26,26 @@ pub fn chart(plan: &Plan, settings: &DrawSettings) -> Scene {
     let tints = Tints::washed(Colour(settings.fabric));
     let mut layers = vec![
         border(sheet.size),
-        title(plan, settings, sheet.size),
+        title(
+            &plan.face_name,
+            &format!(
+                "for {}; {}; upright for the {}",
+                plan.slipper_name,
+                settings.gauge_words(plan.instep.shell().gauge()),
+                plan.facing.word(),
+            ),
+            &format!(
+                "{} wide, {} below the edge",
+                settings.ruler.tape(plan.width_mm),
+                settings.ruler.tape(plan.below_edge_mm)
+            ),
+            sheet.size,
+        ),
         map(plan, &view, tints),
         frame::frame(&plan.instep, &view),
         foot(&view, settings),
         legend::legend(plan, settings, sheet.legend).finish(),
-        signs::signs(sheet.signs, legend::WIDTH_MM, tints).finish(),
+        signs::signs(&signs::OF_A_CHART, sheet.signs, sheet.signs_width, tints).finish(),
     ];
     if let Some(room) = sheet.corner {
         layers.push(locator::corner(plan, settings, room));
@@ -65,54 +78,6 @@ fn window(plan: &Plan) -> Rect {
     Rect::new(-half, -1.9 * row, half, bottom)
 }
 
-fn border(size: Size) -> Group {
-    let mut group = Group::new("border");
-    let sheet = size.to_rect();
-    group.line(&sheet.inset(-4.0), Pen::new(Colour::INK, 0.45).square());
-    group.line(&sheet.inset(-5.0), Pen::new(Colour::INK, 0.18).square());
-    group
-}
-
-fn title(plan: &Plan, settings: &DrawSettings, size: Size) -> Group {
-    let mut group = Group::new("title");
-    let left = MARGIN_MM + 0.5;
-    let name = Lettering::new(&plan.face_name, Font::SerifBold, 7.0);
-    group.text(
-        name.at(Point::new(left, MARGIN_MM + 6.4), Anchor::Start),
-        Colour::INK,
-    );
-    let gauge = plan.instep.shell().gauge();
-    let (over_mm, over) = match settings.ruler {
-        Ruler::Metric => (units::centimetres(10.0), "10 cm"),
-        Ruler::Inch => (units::inches(4.0), "4 in"),
-    };
-    let words = format!(
-        "for {}; {}, {} {:.1} stitches and {:.1} rows to {over}; upright for the {}",
-        plan.slipper_name,
-        settings.terms.fabric_stitch(),
-        settings.terms.gauge(),
-        over_mm / gauge.stitch_mm,
-        over_mm / gauge.row_mm,
-        plan.facing.word(),
-    );
-    let words = Lettering::new(words, Font::Sans, 2.7);
-    group.text(
-        words.at(Point::new(left, MARGIN_MM + 11.4), Anchor::Start),
-        Colour::FADED,
-    );
-    let placed = format!(
-        "{} wide, {} below the edge",
-        settings.ruler.tape(plan.width_mm),
-        settings.ruler.tape(plan.below_edge_mm)
-    );
-    let placed = Lettering::new(placed, Font::SerifItalic, 3.2);
-    group.text(
-        placed.at(Point::new(size.width - left, MARGIN_MM + 6.4), Anchor::End),
-        Colour::INK,
-    );
-    group
-}
-
 fn map(plan: &Plan, view: &View, tints: Tints) -> Group {
     let instep = &plan.instep;
     let mut group = Group::new("map");
@@ -122,11 +87,12 @@ fn map(plan: &Plan, view: &View, tints: Tints) -> Group {
     group.group(fabric::stitches(instep, view, tints));
     group.group(fabric::open_points(instep, view, tints));
     group.group(fabric::opening_edge(instep, view, tints));
-    if let Some(cap) = fabric::cap(instep, view) {
+    group.text(opening_name(instep, view), Colour::FADED);
+    if let Some(cap) = lines::cap(instep, view) {
         group.group(cap);
     }
-    group.group(round_start(instep, view));
-    group.group(fabric::centre_line(instep, view));
+    group.group(lines::round_start(instep, view));
+    group.group(lines::centre_line(instep, view));
     let colours = strands::thread_colours(plan);
     let lines = |feature: &&FeaturePlan| strands::follows_its_path(feature);
     for feature in plan.features.iter().filter(lines) {
@@ -144,15 +110,13 @@ fn map(plan: &Plan, view: &View, tints: Tints) -> Group {
     group
 }
 
-/// The start of the rounds with its name along it.
-fn round_start(instep: &Instep, view: &View) -> Group {
-    let mut group = Group::new("round-start");
-    for piece in fabric::round_start(instep, view) {
-        let path = polyline(piece);
-        group.line(&path, Pen::new(Colour::WHITE, 0.9));
-        group.line(&path, signs::round_start_pen());
-    }
-    group
+/// The name of the opening, in it.
+fn opening_name(instep: &Instep, view: &View) -> Lettering {
+    let middle = Point::new(0.0, -1.05 * instep.row_mm());
+    let size = (0.3 * instep.row_mm() * view.enlarged).clamp(2.2, 3.4);
+    Lettering::new("opening", Font::SerifItalic, size)
+        .spaced(0.22)
+        .centred(view.to_sheet() * middle, 0.0)
 }
 
 fn foot(view: &View, settings: &DrawSettings) -> Group {

@@ -4,8 +4,9 @@
 
 use kurbo::{BezPath, Point, Rect};
 
-use super::fabric::{Foot, View, feet_at};
+use super::lines::{Foot, feet_at};
 use super::scene::segment;
+use super::view::View;
 use super::{Anchor, Colour, Font, Group, Lettering, Pen};
 use crate::fabric::{Instep, RowPart};
 
@@ -61,15 +62,20 @@ struct Band {
     bottom: f64,
 }
 
-fn bands(instep: &Instep, view: &View, x: f64) -> Vec<Band> {
+/// The rows along a side; where the fabric does not reach it, as over the cap, as they cross the
+/// centre line. `beyond` tells whether a row is farther down than the lowest that reaches it.
+fn bands(instep: &Instep, view: &View, x: f64, beyond: impl Fn(&Foot, &Foot) -> bool) -> Vec<Band> {
+    let mut feet = feet_at(instep, x);
+    let lowest = feet.last().copied();
+    let centre = feet_at(instep, 0.0).into_iter();
+    feet.extend(centre.filter(|foot| lowest.is_none_or(|last| beyond(foot, &last))));
     let window = view.on_sheet();
-    let to_sheet = view.to_sheet();
     let mut above = None;
     let mut bands = Vec::new();
-    for foot in feet_at(instep, x) {
+    for foot in feet {
         let top = above.unwrap_or(foot.y - instep.row_mm());
         above = Some(foot.y);
-        let [top, bottom] = [top, foot.y].map(|y| (to_sheet * Point::new(x, y)).y);
+        let [top, bottom] = [top, foot.y].map(|y| (view.to_sheet() * Point::new(x, y)).y);
         if bottom > window.y0 + 0.5 && top < window.y1 - 0.5 {
             bands.push(Band {
                 foot,
@@ -83,7 +89,9 @@ fn bands(instep: &Instep, view: &View, x: f64) -> Vec<Band> {
 
 fn rows(group: &mut Group, instep: &Instep, view: &View, window: Rect) {
     let mut dark = BezPath::new();
-    let left = bands(instep, view, view.window.x0);
+    let left = bands(instep, view, view.window.x0, |foot, last| {
+        foot.round < last.round
+    });
     for band in &left {
         if band.foot.round.is_multiple_of(2) {
             add_rect(
@@ -92,7 +100,9 @@ fn rows(group: &mut Group, instep: &Instep, view: &View, window: Rect) {
             );
         }
     }
-    let right = bands(instep, view, view.window.x1);
+    let right = bands(instep, view, view.window.x1, |foot, last| {
+        foot.below > last.below
+    });
     for band in &right {
         if band.foot.below.is_multiple_of(2) {
             add_rect(
@@ -149,13 +159,20 @@ fn heads(group: &mut Group, window: Rect) {
 }
 
 fn stitches(group: &mut Group, instep: &Instep, view: &View, window: Rect) {
-    let shown = |below: &u32| {
-        let row = &instep.rows()[*below as usize - 1];
-        view.window.y1 > instep.y_of_climbed(row.climbed) - instep.row_mm() / 2.0
+    let left = feet_at(instep, view.window.x0);
+    let mut reached = left.iter().filter(|foot| foot.y < view.window.y1);
+    let lowest = reached.next_back().map_or(1, |foot| foot.below);
+    let whole = instep
+        .rows()
+        .get(lowest as usize)
+        .is_none_or(|row| instep.y_of_climbed(row.climbed) > view.window.y1 - instep.row_mm());
+    // At the bottom only where the fabric still fills the window there.
+    let sides: &[(u32, bool)] = if whole {
+        &[(1, true), (lowest, false)]
+    } else {
+        &[(1, true)]
     };
-    let rows = u32::try_from(instep.rows().len()).unwrap_or(u32::MAX);
-    let lowest = (1..=rows).take_while(shown).last().unwrap_or(1);
-    for (below, top) in [(1, true), (lowest, false)] {
+    for &(below, top) in sides {
         let (y, out) = if top {
             (window.y0, -1.0)
         } else {

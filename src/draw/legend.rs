@@ -2,9 +2,9 @@
 
 use kurbo::{Point, Vec2};
 
-use super::panel::Panel;
+use super::panel::{Panel, TEXT_MM};
 use super::scene::segment;
-use super::{Anchor, Colour, DrawSettings, Group, Pen, strands};
+use super::{Anchor, Colour, DrawSettings, Font, Group, Pen, strands};
 use crate::face::Side;
 use crate::weave::{Figures, Level, Plan};
 
@@ -12,6 +12,9 @@ use Anchor::{End, Start};
 
 /// Width of the legend, mm.
 pub const WIDTH_MM: f64 = 74.0;
+
+/// Most features for which the figures of naive counting stand line by line.
+const MOST_COUNTED: usize = 4;
 
 /// Where the text beside a sign starts, mm.
 pub const BESIDE_SIGN_MM: f64 = 10.5;
@@ -44,6 +47,7 @@ fn threads(panel: &mut Panel, plan: &Plan, settings: &DrawSettings) {
         let strands = counted(thread.strands, "strand", "strands");
         let starts = counted(thread.starts, "start", "starts");
         let first = format!("{}{held}: {strands}, {starts}", thread.name);
+        let first = Font::Sans.cut(&first, TEXT_MM, WIDTH_MM - BESIDE_SIGN_MM);
         panel.row(&[(BESIDE_SIGN_MM, Start, &first)], Colour::INK);
         panel.sign(0.0, |group, at| bar_sign(group, at, colour));
         let second = format!(
@@ -72,8 +76,10 @@ fn features(panel: &mut Panel, plan: &Plan) {
             side => format!(", {}", side.word()),
         };
         let name = format!("{}{side}", feature.name);
+        let name = Font::Sans.cut(&name, TEXT_MM, 29.0);
         let orders = feature.strands.iter().map(|strand| strand.order);
         let numbers = runs(&orders.collect::<Vec<_>>());
+        let numbers = Font::Sans.cut(&numbers, TEXT_MM, 13.5);
         let direction = match (feature.direction_deg, feature.mirrored) {
             (None, _) => feature.method.clone(),
             (Some(deg), false) => format!("at {deg:.0}°"),
@@ -98,23 +104,33 @@ fn evenness(panel: &mut Panel, plan: &Plan, settings: &DrawSettings) {
     ];
     let head = ["", "level", "offset", "tilt", "mirror"];
     panel.row(&cells(columns, head), Colour::FADED);
+    let few = plan.symmetry.len() <= MOST_COUNTED;
     for pair in &plan.symmetry {
-        for (name, figures, colour) in [
-            (pair.feature.as_str(), pair.planned, Colour::INK),
-            ("  if counted", pair.naive, Colour::FADED),
-        ] {
+        let mut row = |name: &str, figures: Figures, colour: Colour| {
             let [level, offset, tilt, mirror] = in_words(figures, settings);
-            panel.row(
-                &cells(columns, [name, &level, &offset, &tilt, &mirror]),
-                colour,
-            );
+            let name = Font::Sans.cut(name, TEXT_MM, 22.0);
+            let texts = [name.as_str(), &level, &offset, &tilt, &mirror];
+            panel.row(&cells(columns, texts), colour);
+        };
+        row(&pair.feature, pair.planned, Colour::INK);
+        if few {
+            row("  if counted", pair.naive, Colour::FADED);
         }
     }
-    panel.sentence(
-        "if counted: as one who follows a column and a round would place it",
-        0.0,
-        Colour::FADED,
-    );
+    let text = if few {
+        "if counted: as one who follows a column and a round would place it".to_owned()
+    } else {
+        let worst = |figure: fn(&Figures) -> f64| {
+            let all = plan.symmetry.iter().map(|pair| figure(&pair.naive).abs());
+            settings.ruler.small(all.fold(0.0, f64::max))
+        };
+        format!(
+            "counted along a column and a round: up to {} off level, {} off the centre",
+            worst(|figures| figures.level_mm),
+            worst(|figures| figures.offset_mm)
+        )
+    };
+    panel.sentence(&text, 0.0, Colour::FADED);
 }
 
 fn in_words(figures: Figures, settings: &DrawSettings) -> [String; 4] {

@@ -1,18 +1,20 @@
 //! Two small pictures for the corner of a chart: where the face lies on the instep, and how it
 //! will look.
 
+use std::f64::consts::TAU;
+
 use kurbo::{Affine, BezPath, Point, Rect, Size};
 
-use super::fabric::View;
-use super::scene::{Overlap, polygon, segment};
-use super::{Anchor, Colour, DrawSettings, Font, Group, Item, Lettering, Pen, portrait, strands};
+use super::scene::{polygon, segment};
+use super::view::View;
+use super::{Anchor, Colour, DrawSettings, Font, Group, Lettering, Pen, portrait, strands};
 use crate::weave::Plan;
 
 /// Least height in which the two pictures can be made out, mm.
 pub const LEAST_MM: f64 = 40.0;
 
 /// Height beyond which they gain nothing, mm.
-pub const MOST_MM: f64 = 56.0;
+pub const MOST_MM: f64 = 66.0;
 
 /// Room for the line of text under a picture, mm.
 const CAPTION_MM: f64 = 4.5;
@@ -45,7 +47,12 @@ fn whereabouts(group: &mut Group, plan: &Plan, settings: &DrawSettings, room: Re
     let to_sheet = Affine::translate(top.to_vec2()) * Affine::scale(scale);
     let steps: Vec<f64> = (0..=60).map(|step| f64::from(step) / 60.0 * down).collect();
     let side = |sign: f64| {
-        let half = move |y: f64| Point::new(sign * instep.around_mm_at(y) / 4.0, y);
+        // The page keeps the ring of round 1 at its length; in the hand it closes to a point.
+        let ring = instep.around_mm_at(down) / TAU;
+        let half = move |y: f64| {
+            let closed = ((down - y) / ring).min(1.0);
+            Point::new(sign * instep.around_mm_at(y) / 4.0 * closed.sqrt(), y)
+        };
         steps.iter().map(move |&y| half(y))
     };
     let shape = polygon(side(-1.0).chain(side(1.0).rev()).map(|p| to_sheet * p));
@@ -65,15 +72,20 @@ fn whereabouts(group: &mut Group, plan: &Plan, settings: &DrawSettings, room: Re
         let path: BezPath = to_sheet * outline;
         match width {
             Some(width) => group.line(&path, Pen::new(colour, (width * scale).max(0.25))),
-            None => group.items.push(Item::Area(path, colour, Overlap::ByTurns)),
+            None => {
+                group.fill_outline(&path, colour);
+                if colour.contrast(yarn) < strands::LEAST_CONTRAST {
+                    group.line(&path, Pen::new(Colour::INK, 0.18));
+                }
+            }
         }
     }
     group.line(&shape, Pen::new(Colour::INK, 0.25));
     let open = f64::from(instep.shell().open_stitches()) / 2.0 * instep.stitch_mm();
     group.line(&line(-open, 0.0, open, 0.0), Pen::new(Colour::INK, 0.9));
-    let toe = Point::new(top.x, room.y1 - 1.2);
+    let toe = Point::new(top.x + 4.0, room.y1 - 0.4);
     let lettering = Lettering::new("toe", Font::SerifItalic, 2.2);
-    group.text(lettering.at(toe, Anchor::Middle), Colour::INK);
+    group.text(lettering.at(toe, Anchor::Start), Colour::INK);
     room
 }
 

@@ -6,8 +6,11 @@
 pub mod chart;
 pub mod colour;
 pub mod fabric;
+pub mod fabric_map;
 pub mod frame;
+pub mod gallery;
 pub mod legend;
+pub mod lines;
 pub mod locator;
 pub mod numbers;
 pub mod panel;
@@ -20,6 +23,7 @@ pub mod signs;
 pub mod strands;
 pub mod svg;
 pub mod text;
+pub mod view;
 pub mod words;
 
 pub use colour::Colour;
@@ -28,10 +32,13 @@ pub use scene::{Group, Item, Pen, Scene};
 pub use text::{Anchor, Font, Lettering};
 
 pub use chart::chart;
+pub use fabric_map::fabric_map;
+pub use gallery::{face, gallery};
 pub use portrait::portrait;
 pub use words::Terms;
 
-use crate::units::Ruler;
+use crate::fabric::Gauge;
+use crate::units::{self, Ruler};
 
 /// How pictures are drawn, whatever they show.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,5 +62,23 @@ impl Default for DrawSettings {
             fabric: [0xd8, 0x7a, 0x2c],
             enlarged: None,
         }
+    }
+}
+
+impl DrawSettings {
+    /// The fabric in words: `single crochet, gauge 14.0 stitches and 16.0 rows to 10 cm`.
+    #[must_use]
+    pub fn gauge_words(&self, gauge: Gauge) -> String {
+        let (over_mm, over) = match self.ruler {
+            Ruler::Metric => (units::centimetres(10.0), "10 cm"),
+            Ruler::Inch => (units::inches(4.0), "4 in"),
+        };
+        format!(
+            "{}, {} {:.1} stitches and {:.1} rows to {over}",
+            self.terms.fabric_stitch(),
+            self.terms.gauge(),
+            over_mm / gauge.stitch_mm,
+            over_mm / gauge.row_mm,
+        )
     }
 }

@@ -2,9 +2,10 @@
 
 use kurbo::{BezPath, Circle, Line, Point, Rect, Vec2};
 
-use super::fabric::{self, Tints, View};
+use super::fabric;
 use super::scene::segment;
 use super::strands::{self, thread_colours};
+use super::view::{Tints, View};
 use super::{Colour, DrawSettings, Group, Pen, Scene};
 use crate::weave::{FeaturePlan, Plan};
 
@@ -37,7 +38,9 @@ pub fn window(plan: &Plan) -> Rect {
     let instep = &plan.instep;
     let half = sewn.x1.max(-sewn.x0) + 1.5 * instep.stitch_mm();
     let row = 1.5 * instep.row_mm();
-    Rect::new(-half, sewn.y0 - row, half, sewn.y1 + row)
+    // The opening itself is left out: only yarn and fabric are seen.
+    let top = (sewn.y0 - row).max((0.4 * instep.row_mm()).min(sewn.y0));
+    Rect::new(-half, top, half, sewn.y1 + row)
 }
 
 /// Yarn on fabric, cut at the window.
@@ -47,7 +50,6 @@ pub fn yarn_on_fabric(plan: &Plan, settings: &DrawSettings, view: &View) -> Grou
     group.window = Some(view.on_sheet());
     let tints = Tints::full(Colour(settings.fabric));
     group.fill(&view.on_sheet(), tints.shade);
-    group.group(fabric::strip(&plan.instep, view, tints));
     group.group(fabric::stitches(&plan.instep, view, tints));
     let colours = thread_colours(plan);
     for feature in &plan.features {

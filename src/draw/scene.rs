@@ -166,3 +166,9 @@ pub fn polygon(points: impl IntoIterator<Item = Point>) -> BezPath {
     }
     path
 }
+
+/// Adds a dot: a line too short to see, for a pen with round ends.
+pub fn dot(path: &mut BezPath, at: Point) {
+    path.move_to(at);
+    path.line_to((at.x + 0.01, at.y));
+}

@@ -2,23 +2,23 @@
 
 use kurbo::{Point, Rect, Size};
 
-use super::fabric::Tints;
 use super::frame::ROOM;
 use super::legend::{self, WIDTH_MM};
-use super::{Colour, DrawSettings, locator, signs};
+use super::view::Tints;
+use super::{Anchor, Colour, DrawSettings, Font, Group, Lettering, Pen, locator, signs};
 use crate::weave::Plan;
 
 /// Longer and shorter side of an A4 sheet, mm (ISO 216).
-const A4_MM: (f64, f64) = (297.0, 210.0);
+pub const A4_MM: (f64, f64) = (297.0, 210.0);
 
 /// From the edge of the sheet to what is printed, mm.
 pub const MARGIN_MM: f64 = 9.0;
 
 /// Room for the title, mm.
-const TITLE_MM: f64 = 14.0;
+pub const TITLE_MM: f64 = 14.0;
 
 /// Room for the scale bar, mm.
-const SCALE_MM: f64 = 14.0;
+pub const SCALE_MM: f64 = 14.0;
 
 /// From the map to the legend, mm.
 const GAP_MM: f64 = 6.0;
@@ -43,8 +43,28 @@ pub struct Sheet {
     pub legend: Point,
     /// Top left corner of the signs.
     pub signs: Point,
+    /// Width of the signs.
+    pub signs_width: f64,
     /// Room for the small pictures, where there is any.
     pub corner: Option<Rect>,
+}
+
+/// What stands where.
+#[derive(Debug, Clone, Copy)]
+enum Arrangement {
+    /// The legend to the right of the map.
+    Beside { signs_below: bool, pictures: bool },
+    /// All below the map.
+    Below,
+}
+
+impl Arrangement {
+    fn beside(signs_below: bool, pictures: bool) -> Self {
+        Self::Beside {
+            signs_below,
+            pictures,
+        }
+    }
 }
 
 impl Sheet {
@@ -71,14 +91,30 @@ impl Sheet {
         chosen
     }
 
-    /// The legend beside the map if that fits on A4, else below it.
+    /// The lowest sheet that fits on A4: with the small pictures if there is room for them, the
+    /// legend beside the map rather than below it.
     fn best(plan: &Plan, settings: &DrawSettings, window: Rect, enlarged: f64) -> Self {
-        let beside = Self::beside(plan, settings, window, enlarged);
-        if beside.fits() {
-            return beside;
-        }
-        let below = Self::below(plan, settings, window, enlarged);
-        if below.fits() { below } else { beside }
+        let lay = |arrangement| Self::laid_out(plan, settings, window, enlarged, arrangement);
+        let lowest = |sheets: [Self; 2]| {
+            let [first, second] = sheets;
+            if second.size.height < first.size.height - 0.5 {
+                second
+            } else {
+                first
+            }
+        };
+        let choices = [
+            lowest([
+                lay(Arrangement::beside(false, true)),
+                lay(Arrangement::beside(true, true)),
+            ]),
+            lowest([
+                lay(Arrangement::beside(false, false)),
+                lay(Arrangement::beside(true, false)),
+            ]),
+            lay(Arrangement::Below),
+        ];
+        choices.into_iter().find(Self::fits).unwrap_or(choices[1])
     }
 
     fn fits(&self) -> bool {
@@ -87,45 +123,71 @@ impl Sheet {
         longer <= A4_MM.0 + 0.01 && shorter <= A4_MM.1 + 0.01
     }
 
-    fn beside(plan: &Plan, settings: &DrawSettings, window: Rect, enlarged: f64) -> Self {
+    fn laid_out(
+        plan: &Plan,
+        settings: &DrawSettings,
+        window: Rect,
+        enlarged: f64,
+        arrangement: Arrangement,
+    ) -> Self {
         let tints = Tints::washed(Colour(settings.fabric));
-        let (map, end) = Self::map(window, enlarged);
-        let corner = Point::new(end.x + GAP_MM, MARGIN_MM + TITLE_MM);
-        let legend = legend::legend(plan, settings, corner);
-        let signs = Point::new(corner.x, legend.bottom() + 1.8);
-        let signs_end = signs::signs(signs, WIDTH_MM, tints).bottom();
-        let pictures = signs_end + 5.0;
-        let with_pictures = end.y.max(pictures + locator::LEAST_MM);
-        let room = with_pictures + MARGIN_MM <= A4_MM.1;
-        let bottom = if room {
-            with_pictures
-        } else {
-            end.y.max(signs_end)
+        let signs_end = |corner: Point, width: f64| {
+            signs::signs(&signs::OF_A_CHART, corner, width, tints).bottom()
         };
-        let box_end = (bottom - 1.0).min(pictures + locator::MOST_MM);
+        let (map, end) = Self::map(window, enlarged);
+        let below_map = Point::new(MARGIN_MM + 0.5, end.y);
+        let (signs_below, pictures) = match arrangement {
+            Arrangement::Below => return Self::below(plan, settings, tints, map, end, enlarged),
+            Arrangement::Beside {
+                signs_below,
+                pictures,
+            } => (signs_below, pictures),
+        };
+        let corner = Point::new(end.x + GAP_MM, MARGIN_MM + TITLE_MM);
+        let legend_end = legend::legend(plan, settings, corner).bottom();
+        let (key, key_width) = if signs_below {
+            (below_map, end.x - below_map.x)
+        } else {
+            (Point::new(corner.x, legend_end + 1.8), WIDTH_MM)
+        };
+        let key_end = signs_end(key, key_width);
+        let (left, right) = if signs_below {
+            (key_end, legend_end)
+        } else {
+            (end.y, key_end)
+        };
+        let top = right + 5.0;
+        let least = if pictures {
+            top + locator::LEAST_MM
+        } else {
+            right
+        };
+        let bottom = left.max(least);
+        let picture_end = (bottom - 0.5).min(top + locator::MOST_MM);
         Self {
             size: Size::new(corner.x + WIDTH_MM + MARGIN_MM, bottom + MARGIN_MM),
             map,
             enlarged,
             legend: corner,
-            signs,
-            corner: room.then(|| Rect::new(corner.x, pictures, corner.x + WIDTH_MM, box_end)),
+            signs: key,
+            signs_width: key_width,
+            corner: pictures.then(|| Rect::new(corner.x, top, corner.x + WIDTH_MM, picture_end)),
         }
     }
 
-    fn below(plan: &Plan, settings: &DrawSettings, window: Rect, enlarged: f64) -> Self {
-        let tints = Tints::washed(Colour(settings.fabric));
-        let (map, end) = Self::map(window, enlarged);
-        let corner = Point::new(MARGIN_MM, end.y);
+    fn below(
+        plan: &Plan,
+        settings: &DrawSettings,
+        tints: Tints,
+        map: Point,
+        end: Point,
+        enlarged: f64,
+    ) -> Self {
+        let corner = Point::new(MARGIN_MM + 0.5, end.y);
         let legend = legend::legend(plan, settings, corner);
-        let signs = Point::new(corner.x + WIDTH_MM + GAP_MM, end.y - 2.2);
-        let signs_end = signs::signs(signs, WIDTH_MM, tints).bottom();
-        let pictures = Rect::new(
-            signs.x,
-            signs_end + 5.0,
-            signs.x + WIDTH_MM,
-            signs_end + 5.0 + locator::LEAST_MM,
-        );
+        let key = Point::new(corner.x + WIDTH_MM + GAP_MM, end.y - 2.2);
+        let top = signs::signs(&signs::OF_A_CHART, key, WIDTH_MM, tints).bottom() + 5.0;
+        let pictures = Rect::new(key.x, top, key.x + WIDTH_MM, top + locator::LEAST_MM);
         Self {
             size: Size::new(
                 end.x.max(pictures.x1) + MARGIN_MM,
@@ -134,7 +196,8 @@ impl Sheet {
             map,
             enlarged,
             legend: corner,
-            signs,
+            signs: key,
+            signs_width: WIDTH_MM,
             corner: Some(pictures),
         }
     }
@@ -148,4 +211,39 @@ impl Sheet {
         );
         (map, end)
     }
+}
+
+/// The double rule round a sheet.
+#[must_use]
+pub fn border(size: Size) -> Group {
+    let mut group = Group::new("border");
+    let sheet = size.to_rect();
+    group.line(&sheet.inset(-4.0), Pen::new(Colour::INK, 0.45).square());
+    group.line(&sheet.inset(-5.0), Pen::new(Colour::INK, 0.18).square());
+    group
+}
+
+/// The title of a sheet, a line below it, and a remark to the right.
+#[must_use]
+pub fn title(name: &str, below: &str, remark: &str, size: Size) -> Group {
+    let mut group = Group::new("title");
+    let left = MARGIN_MM + 0.5;
+    let baseline = MARGIN_MM + 6.4;
+    let remark = Lettering::new(remark, Font::SerifItalic, 3.2);
+    let room = size.width - 2.0 * left - remark.length_mm() - GAP_MM;
+    let fitting = |text: &str, font: Font, wanted: f64, room: f64| {
+        let width = font.width_mm(text, wanted);
+        Lettering::new(text, font, wanted * (room / width.max(1.0)).min(1.0))
+    };
+    let name = fitting(name, Font::SerifBold, 7.0, room);
+    group.text(
+        name.at(Point::new(left, baseline), Anchor::Start),
+        Colour::INK,
+    );
+    let below = fitting(below, Font::Sans, 2.7, size.width - 2.0 * left);
+    let at = Point::new(left, baseline + 5.0);
+    group.text(below.at(at, Anchor::Start), Colour::FADED);
+    let at = Point::new(size.width - left, baseline);
+    group.text(remark.at(at, Anchor::End), Colour::INK);
+    group
 }

@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use kurbo::{BezPath, Circle, Line, Point, Rect, Shape, Vec2};
 
-use super::fabric::View;
 use super::numbers::{self, Bar, Number};
 use super::scene::{polygon, segment};
+use super::view::{Tints, View};
 use super::{Colour, Font, Group, Lettering, Pen};
 use crate::weave::{FeaturePlan, Plan, StrandPlan};
 
@@ -205,12 +205,17 @@ pub fn knot_mm(feature: &FeaturePlan) -> f64 {
     feature.strand_mm * (1.5 + 0.5 * f64::from(feature.wraps))
 }
 
-/// The border colour that stands out from a thread.
+/// Contrast that a part of a picture needs against what is beside it (W3C WCAG 2.2, success
+/// criterion 1.4.11).
+pub const LEAST_CONTRAST: f64 = 3.0;
+
+/// The border colour of a thread: light round a thread that is itself dark enough to stand out
+/// from any washed fabric, else ink.
 #[must_use]
 pub fn border(thread: Colour) -> Colour {
-    let light = Colour([0xff, 0xfa, 0xf0]);
-    if thread.contrast(light) >= thread.contrast(Colour::INK) {
-        light
+    let fabric = Tints::WASHED_GROUND + 0.05;
+    if fabric / (thread.luminance() + 0.05) >= LEAST_CONTRAST {
+        Colour([0xff, 0xfa, 0xf0])
     } else {
         Colour::INK
     }

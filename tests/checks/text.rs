@@ -70,8 +70,6 @@ fn strands(instep: &Instep, first: usize, left: f64, count: usize) -> Vec<Strand
             StrandPlan {
                 order: first + at,
                 start: at == 0,
-                travel_mm: 0.0,
-                caught: 0,
                 up,
                 down,
                 length_mm: up.at.distance(down.at),
