@@ -87,6 +87,12 @@ impl Words {
         }
     }
 
+    /// How a feature is worked, from the word of the plan.
+    #[must_use]
+    pub fn method(self, method: &str) -> String {
+        method.replace("french", "French")
+    }
+
     /// A needle point as a finger finds it: `row 4, gap 2½ left`.
     #[must_use]
     pub fn whereabouts(self, at: &Placed) -> String {

@@ -1,7 +1,7 @@
 //! Before the first strand: what to have at hand, when to begin, how to read the steps.
 
 use super::super::page::Page;
-use super::super::words::{Words, counted};
+use super::super::words::{Words, counted, sentence};
 use super::lengths::pieces;
 use super::work::cut_length;
 use crate::fabric::{PointKind, Rounds};
@@ -140,7 +140,7 @@ pub(super) fn how_it_is_worked(page: &mut Page, plan: &Plan, words: Words) {
     page.paragraph("The last two numbers of a line are the rounds of the two places.");
     for (method, how) in METHODS {
         if plan.features.iter().any(|f| f.method == method) {
-            page.item(&format!("{}: {how}", super::super::words::sentence(method)));
+            page.item(&format!("{}: {how}", sentence(method)));
         }
     }
     page.item(&format!(
