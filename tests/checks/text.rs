@@ -469,3 +469,23 @@ fn a_set_that_fails_half_way_leaves_everything_as_it_was() {
     assert_eq!(std::fs::read_dir(&dir).unwrap().count(), 1);
     std::fs::remove_dir_all(&dir).unwrap();
 }
+
+#[test]
+fn a_chain_is_worked_in_one_length_and_its_links_go_from_place_to_place() {
+    let face = files::parse_face(
+        "face.toml",
+        "name = \"Line\"\nwidth = 100\nheight = 78\n[threads.dark]\n[[feature]]\nname = \"mouth\"\n\
+         path = \"M-30,40 Q0,65 30,40\"\nline = \"chain stitch\"\nthread = \"dark\"\n",
+    )
+    .unwrap();
+    let slipper = files::parse_slipper("slipper.toml", files::start::SLIPPER).unwrap();
+    let plan = instep::weave::plan(&slipper.with_face(face, Ruler::Metric)).unwrap();
+    assert!(plan.features[0].strands.len() >= 4);
+    assert_eq!(plan.threads[0].starts, 1);
+    let text = files::steps(&plan, &US);
+    assert_eq!(text.matches(": cut ").count(), 1, "{text}");
+    assert!(
+        text.contains("   1  from row ") && text.contains(" to row "),
+        "{text}"
+    );
+}
