@@ -9,7 +9,7 @@ use instep::files::{self, Words};
 
 use super::Verdict;
 use super::inputs::read_slipper;
-use super::screen::{HEADING, Stop, show};
+use super::screen::{HEADING, Stop, hung, show};
 use super::wording::Wording;
 
 /// Measure a slipper: size, lean, where the middle of the instep runs, room for a face.
@@ -106,42 +106,41 @@ fn gauge_fit(slipper: &Slipper, survey: &Survey, words: Words) -> String {
     let verdict = match survey.gauge {
         GaugeFit::Unknown => return String::new(),
         GaugeFit::Usual => "as usual",
-        GaugeFit::Loose => {
-            "looser than usual: strands sink in and the fabric gives; try a smaller hook"
-        }
-        GaugeFit::Firm => "firmer than usual, which suits a slipper",
+        GaugeFit::Loose => "looser, so that strands sink in; a smaller hook helps",
+        GaugeFit::Firm => "firmer, which suits a slipper",
     };
-    format!(
-        "{}  weight {} ({}) usually gives {fewest:.0} to {most:.0}: {verdict}\n",
-        match words.gauge() {
-            "gauge" => "Gauge ",
-            _ => "Tension",
-        },
+    let text = format!(
+        "the {} of yarn of weight {} ({}) is usually {fewest:.0} to {most:.0}: yours is {verdict}",
+        words.gauge(),
         category.number(),
         category.name(),
-    )
+    );
+    format!("        {}\n", hung(&text, 8))
 }
 
 fn centre_line(instep: &Instep, survey: &Survey, words: Words) -> String {
     let shell = instep.shell();
     let mut text = format!(
-        "\n{HEADING}Centre line{HEADING:#}  from the middle of the {} open stitches, stitch {} of round {}\n",
+        "\n{HEADING}Centre line{HEADING:#}  from stitch {1} of round {2}, the middle of the {0} open stitches\n",
         shell.open_stitches(),
         halves(shell.centre_stitch()),
         shell.last_round()
     );
-    text.push_str("   row  round  crosses at  baste                        one column leads\n");
+    text.push_str(
+        "   row  crosses at round, stitch  baste                      one column leads\n",
+    );
     for (row, surveyed) in instep.rows().iter().zip(&survey.rows) {
         let lead = surveyed.column_leads_mm.map_or_else(
             || "(the toe narrows)".to_owned(),
             |mm| format!("{} {}", words.ruler.small(mm.abs()), side(mm)),
         );
+        let mut baste = words.in_the_round(row.baste);
+        if row.baste.round != row.round {
+            baste.push_str(&format!(" ({})", row.baste.round));
+        }
         text.push_str(&format!(
-            "  {:>4}  {:>5}  {:>10.2}  {:27}  {lead}\n",
-            row.below,
-            row.round,
-            row.stitch,
-            words.in_the_round(row.baste),
+            "  {:>4}  {:>16}, {:<6.2}  {baste:25}  {lead}\n",
+            row.below, row.round, row.stitch,
         ));
     }
     text
@@ -156,13 +155,16 @@ fn room(instep: &Instep, survey: &Survey, words: Words) -> String {
     );
     text.push_str("Wider, it turns out of sight at the sides; longer, it bends over the toe.\n");
     match instep.shell().rounds() {
-        Rounds::Spiral => text.push_str(&format!(
-            "Across that width one round rises by {}: two eyes counted along it are not level.\n",
-            ruler.small(survey.rise_mm)
+        Rounds::Spiral => text.push_str(&hung(
+            &format!(
+                "Across that width one round rises by {}: two eyes counted along it are not level.",
+                ruler.small(survey.rise_mm)
+            ),
+            0,
         )),
-        Rounds::Joined => text.push_str(&seam(survey, words)),
+        Rounds::Joined => text.push_str(&hung(&seam(survey, words), 0)),
     }
-    text
+    text + "\n"
 }
 
 /// Where the seam of joined rounds runs.
@@ -173,7 +175,7 @@ fn seam(survey: &Survey, words: Words) -> String {
         .filter_map(|row| Some((row.below, row.round_starts_mm?)))
         .collect();
     let (Some(first), Some(last)) = (seen.first(), seen.last()) else {
-        return "The seam of the rounds runs out of sight, under the foot.\n".to_owned();
+        return "The seam of the rounds runs out of sight, under the foot.".to_owned();
     };
     let at = |(row, mm): &(u32, f64)| {
         format!(
@@ -183,7 +185,7 @@ fn seam(survey: &Survey, words: Words) -> String {
         )
     };
     format!(
-        "The seam of the rounds is in sight: {}, {}. Keep features off it.\n",
+        "The seam of the rounds is in sight: {}, {}. Keep features off it.",
         at(first),
         at(last)
     )
@@ -191,7 +193,7 @@ fn seam(survey: &Survey, words: Words) -> String {
 
 fn cap(survey: &Survey, words: Words) -> String {
     let mut text = format!(
-        "\n{HEADING}Cap of the toe{HEADING:#}  an increase of {:.1} stitches a round lies flat at your {}\n",
+        "\n{HEADING}Cap of the toe{HEADING:#}  {:.1} stitches more each round lie flat at your {}\n",
         survey.flat_increase,
         words.gauge()
     );
@@ -204,10 +206,12 @@ fn cap(survey: &Survey, words: Words) -> String {
     if ruffled.is_empty() {
         text.push_str("No round passes it by much: the toe cups and does not ruffle.\n");
     } else {
-        text.push_str(&format!(
-            "More than that: {}. Such a round ruffles; spread the increases over more rounds.\n",
+        let found = format!(
+            "More than that: {}. Such a round ruffles; spread the increases over more rounds.",
             ruffled.join(", ")
-        ));
+        );
+        text.push_str(&hung(&found, 0));
+        text.push('\n');
     }
     text
 }

@@ -1,18 +1,27 @@
 //! `instep faces`: what comes with the program.
 
+use std::path::{Path, PathBuf};
+
 use clap::Args;
-use instep::files::bundled::{Bundled, FACES};
-use serde::Serialize;
+use instep::draw::{DrawSettings, portrait};
+use instep::files::bundled::{Bundled, FACES, faces_json};
+use instep::files::{self, Existing, Ready, SlipperFile, write_set};
+use instep::{units::Ruler, weave};
 
 use super::Verdict;
-use super::screen::{HEADING, Stop, show};
+use super::inputs::{bundled_face, read_slipper};
+use super::screen::{HEADING, Stop, show, typed};
 
-/// List the bundled faces, or show one to build your own on.
+/// List the bundled faces, show the file of one, or draw them all.
+///
+/// A bundled face is a good start for your own: print its file, change the shapes, and plan with
+/// your file instead of the name.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
   instep faces
-  instep faces --show lantern-smile > my-face.toml")]
+  instep faces --show lantern-smile > my-face.toml
+  instep faces --out pictures --on slipper.toml")]
 pub(crate) struct Faces {
     /// Print the file of one face.
     #[arg(long, value_name = "NAME", value_parser = bundled)]
@@ -20,27 +29,26 @@ pub(crate) struct Faces {
     /// Print the list as JSON.
     #[arg(long, conflicts_with = "show")]
     json: bool,
+    /// Draw every face as it will look, one picture each, into this directory.
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["show", "json"])]
+    out: Option<PathBuf>,
+    /// The slipper to draw them on; unless given, the one that `instep start` writes.
+    #[arg(long, value_name = "SLIPPER", requires = "out")]
+    on: Option<PathBuf>,
 }
 
-#[derive(Serialize)]
-struct Listed {
-    name: &'static str,
-    about: &'static str,
-}
+/// Dots per inch of the pictures: true to size, and large enough to see every strand.
+const PICTURE_DPI: f64 = 150.0;
 
 impl Faces {
     pub(crate) fn run(&self) -> Result<Verdict, Stop> {
+        if let Some(dir) = &self.out {
+            return self.draw(dir);
+        }
         let text = if let Some(face) = self.show {
             face.text.to_owned()
         } else if self.json {
-            let list: Vec<Listed> = FACES
-                .iter()
-                .map(|face| Listed {
-                    name: face.name,
-                    about: face.about(),
-                })
-                .collect();
-            serde_json::to_string_pretty(&list).map_err(Stop::because)? + "\n"
+            faces_json().map_err(Stop::because)?
         } else {
             let column = FACES.iter().map(|face| face.name.len()).max().unwrap_or(0);
             FACES
@@ -54,6 +62,36 @@ impl Faces {
         show(&text)?;
         Ok(Verdict::Good)
     }
+
+    fn draw(&self, dir: &Path) -> Result<Verdict, Stop> {
+        let slipper = match &self.on {
+            Some(path) => read_slipper(path)?,
+            None => files::parse_slipper("slipper.toml", files::start::SLIPPER)
+                .map_err(|faults| Stop::Told(faults.to_string()))?,
+        };
+        let pictures: Vec<Ready> = FACES
+            .iter()
+            .map(|&face| picture(face, slipper.clone()))
+            .collect::<Result<_, Stop>>()?;
+        write_set(dir, &pictures, Existing::Replace).map_err(Stop::because)?;
+        let names: Vec<&str> = pictures.iter().map(|file| file.name.as_str()).collect();
+        show(&format!(
+            "{HEADING}Written{HEADING:#}  to {}: {}\n",
+            typed(dir),
+            names.join(", ")
+        ))?;
+        Ok(Verdict::Good)
+    }
+}
+
+/// One face planned on a slipper and drawn as it will look.
+fn picture(face: Bundled, slipper: SlipperFile) -> Result<Ready, Stop> {
+    let job = slipper.with_face(bundled_face(face)?, Ruler::default());
+    let plan = weave::plan(&job).map_err(Stop::because)?;
+    let bytes = portrait(&plan, &DrawSettings::default())
+        .to_png(PICTURE_DPI)
+        .map_err(Stop::because)?;
+    Ok(Ready::new(&format!("{}.png", face.name), bytes))
 }
 
 fn bundled(name: &str) -> Result<Bundled, String> {

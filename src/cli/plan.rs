@@ -9,7 +9,7 @@ use instep::weave;
 
 use super::Verdict;
 use super::inputs::Wanted;
-use super::screen::{HEADING, Stop, show, typed};
+use super::screen::{HEADING, Stop, hung, show, typed};
 use super::summary::summary;
 use super::wording::Wording;
 
@@ -54,11 +54,11 @@ impl Plan {
             show(&files::plan_json(&plan, &words).map_err(Stop::because)?)?;
         } else {
             let names: Vec<&str> = set.iter().map(|file| file.name.as_str()).collect();
+            let written = format!("to {}: {}", typed(&dir), names.join(", "));
             show(&format!(
-                "{}\n{HEADING}Written{HEADING:#}  to {}: {}\n",
+                "{}\n{HEADING}Written{HEADING:#}  {}\n",
                 summary(&plan, words),
-                typed(&dir),
-                names.join(", ")
+                hung(&written, 9)
             ))?;
         }
         Ok(verdict(&plan))

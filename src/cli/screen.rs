@@ -67,6 +67,24 @@ fn painted(text: &str) -> String {
     lines.join("\n")
 }
 
+/// Text broken at 80 columns, the later lines set in.
+pub(crate) fn hung(text: &str, indent: usize) -> String {
+    let mut lines = vec![String::new()];
+    for word in text.split_whitespace() {
+        let line = &lines[lines.len() - 1];
+        let length = line.chars().count();
+        if length > 0 && indent + length + 1 + word.chars().count() > 80 {
+            lines.push(String::new());
+        }
+        let last = lines.len() - 1;
+        if !lines[last].is_empty() {
+            lines[last].push(' ');
+        }
+        lines[last].push_str(word);
+    }
+    lines.join(&format!("\n{}", " ".repeat(indent)))
+}
+
 /// A directory as it can be typed: `.` and what follows.
 pub(crate) fn typed(dir: &Path) -> String {
     let shown = dir.display().to_string();

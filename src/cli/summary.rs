@@ -4,9 +4,9 @@ use instep::fabric::Spot;
 use instep::face::{Facing, Side};
 use instep::files::Words;
 use instep::files::words::{counted, halves};
-use instep::weave::{FeaturePlan, Figures, Level, Plan, SymmetryPlan, ThreadPlan};
+use instep::weave::{FeaturePlan, Figures, Level, Plan, ThreadPlan};
 
-use super::screen::{HEADING, NOTE, WRONG};
+use super::screen::{HEADING, NOTE, WRONG, hung};
 
 /// The plan in figures, for a terminal of 80 columns.
 pub(crate) fn summary(plan: &Plan, words: Words) -> String {
@@ -15,9 +15,9 @@ pub(crate) fn summary(plan: &Plan, words: Words) -> String {
         plan.face_name, plan.slipper_name
     );
     text.push_str(&where_it_is(plan, words));
-    text.push_str(&format!("\n{HEADING}{}{HEADING:#}\n", FeatureRow::HEADER));
+    text.push_str(&format!("\n{HEADING}{FEATURES}{HEADING:#}\n"));
     for feature in &plan.features {
-        text.push_str(&FeatureRow(feature).text(words));
+        text.push_str(&feature_row(feature));
     }
     if !plan.symmetry.is_empty() {
         text.push_str(&evenness(plan, words));
@@ -90,101 +90,88 @@ fn where_it_is(plan: &Plan, words: Words) -> String {
     text
 }
 
-struct FeatureRow<'a>(&'a FeaturePlan);
+const FEATURES: &str =
+    "Feature             worked as           strands  match   bare  spill  doubled";
 
-impl FeatureRow<'_> {
-    const HEADER: &'static str =
-        "Feature             worked as       strands  match   bare  spill  doubled";
-
-    fn text(&self, words: Words) -> String {
-        let feature = self.0;
-        let name = match feature.side {
-            Side::Centre => feature.name.clone(),
-            side => format!("{} {}", side.word(), feature.name),
-        };
-        let lie = feature
-            .direction_deg
-            .map(|degrees| format!(" {degrees:.0}°"))
-            .unwrap_or_default();
-        let measure = &feature.measure;
+/// How one feature is covered; shares are of its outline.
+fn feature_row(feature: &FeaturePlan) -> String {
+    let name = match feature.side {
+        Side::Centre => feature.name.clone(),
+        side => format!("{} {}", side.word(), feature.name),
+    };
+    let lie = feature
+        .direction_deg
+        .map(|degrees| format!(" {}{degrees:.0}°", if feature.mirrored { "±" } else { "" }))
+        .unwrap_or_default();
+    let measure = &feature.measure;
+    let share = |mm2: f64| {
         if measure.outline_mm2 > 0.0 {
-            let share = |mm2: f64| format!("{:.0} %", 100.0 * mm2 / measure.outline_mm2);
-            format!(
-                "{name:18}  {:15} {:>7}  {:>5}  {:>5}  {:>5}  {:>7}\n",
-                format!("{}{lie}", feature.method.replace("surface satin", "satin")),
-                feature.strands.len(),
-                format!("{:.0} %", 100.0 * measure.match_share),
-                share(measure.bare_mm2),
-                share(measure.spill_mm2),
-                share(measure.doubled_mm2),
-            )
+            format!("{:.0} %", 100.0 * mm2 / measure.outline_mm2)
         } else {
-            let _ = words;
-            format!(
-                "{name:18}  {:15} {:>7}\n",
-                feature.method,
-                feature.strands.len()
-            )
+            "-".to_owned()
         }
-    }
+    };
+    format!(
+        "{:18}  {:18}  {:>7}  {:>5}  {:>5}  {:>5}  {:>7}\n",
+        short(&name),
+        format!("{}{lie}", feature.method),
+        feature.strands.len(),
+        format!("{:.0} %", 100.0 * measure.match_share),
+        share(measure.bare_mm2),
+        share(measure.spill_mm2),
+        share(measure.doubled_mm2),
+    )
 }
+
+/// A name that fits its column.
+fn short(name: &str) -> String {
+    if name.chars().count() <= NAME {
+        return name.to_owned();
+    }
+    let begun: String = name.chars().take(NAME - 1).collect();
+    begun + "…"
+}
+
+/// Characters of the column of names.
+const NAME: usize = 18;
 
 /// Planned beside counted naively.
 fn evenness(plan: &Plan, words: Words) -> String {
     let mut text = format!(
-        "\n{HEADING}Evenness            as planned                  counted by column and round{HEADING:#}\n"
+        "\n{HEADING}Left against right  as planned                 counted by column and round{HEADING:#}\n"
     );
+    let head = format!("{:>6}  {:>7}  {:>7}", "mirror", "level", "offset");
+    text.push_str(&format!("{:18}  {head}      {head}\n", ""));
     for symmetry in &plan.symmetry {
         text.push_str(&format!(
-            "{:18}  {:26}  {}\n",
-            symmetry.feature,
-            figures(symmetry, &symmetry.planned, words),
-            figures(symmetry, &symmetry.naive, words)
+            "{:18}  {}      {}\n",
+            short(&symmetry.feature),
+            figures(&symmetry.planned, words),
+            figures(&symmetry.naive, words)
         ));
     }
     text
 }
 
-fn figures(symmetry: &SymmetryPlan, figures: &Figures, words: Words) -> String {
-    let shared = format!("mirror {:.0} %", 100.0 * figures.mirror_match);
-    if symmetry.pair {
-        format!("{shared}, level {:.1} rows", figures.level_rows.abs())
-    } else {
-        format!(
-            "{shared}, off {}",
-            words.ruler.small(figures.offset_mm.abs())
-        )
-    }
+fn figures(figures: &Figures, words: Words) -> String {
+    format!(
+        "{:>6}  {:>7}  {:>7}",
+        format!("{:.0} %", 100.0 * figures.mirror_match),
+        words.ruler.small(figures.level_mm.abs()),
+        words.ruler.small(figures.offset_mm.abs())
+    )
 }
 
 fn yarn(thread: &ThreadPlan, words: Words) -> String {
     let ruler = words.ruler;
-    format!(
-        "{:18}  {}, {:.1} g, {}; longest float {}; {} of {} ends pierce yarn\n",
-        thread.name,
+    let text = format!(
+        "{}, {:.1} g, {}; floats up to {}; {} of {} ends pierce yarn",
         ruler.yarn(thread.length_mm),
         thread.grams,
         counted(thread.needlefuls, "needleful"),
         ruler.small(thread.longest_float_mm),
         thread.pierced_ends,
         2 * thread.strands
-    )
-}
-
-/// Text broken at 80 columns, the later lines set in.
-fn hung(text: &str, indent: usize) -> String {
-    let mut lines = vec![String::new()];
-    for word in text.split_whitespace() {
-        let line = &lines[lines.len() - 1];
-        let length = line.chars().count();
-        if length > 0 && indent + length + 1 + word.chars().count() > 80 {
-            lines.push(String::new());
-        }
-        let last = lines.len() - 1;
-        if !lines[last].is_empty() {
-            lines[last].push(' ');
-        }
-        lines[last].push_str(word);
-    }
-    lines.join(&format!("\n{}", " ".repeat(indent)))
+    );
+    format!("{:18}  {}\n", short(&thread.name), hung(&text, NAME + 2))
 }

@@ -1,5 +1,7 @@
 //! The faces that come with the program.
 
+use serde::Serialize;
+
 /// A face file of the `faces` directory.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Bundled {
@@ -31,4 +33,22 @@ impl Bundled {
         let first = self.text.lines().next().unwrap_or_default();
         first.trim_start_matches('#').trim()
     }
+}
+
+#[derive(Serialize)]
+struct Listed {
+    name: &'static str,
+    about: &'static str,
+}
+
+/// The list of bundled faces for other programs, ended by a line end.
+///
+/// # Errors
+/// Never.
+pub fn faces_json() -> Result<String, serde_json::Error> {
+    let list = FACES.map(|face| Listed {
+        name: face.name,
+        about: face.about(),
+    });
+    Ok(serde_json::to_string_pretty(&list)? + "\n")
 }

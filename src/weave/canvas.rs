@@ -9,7 +9,10 @@ use super::score;
 
 /// Times a sample may be covered. A filling that piles higher is never good: each time over
 /// costs, and the hole limit keeps strand ends apart.
-const DEPTH: usize = 6;
+const DEPTH: usize = 5;
+
+/// What a strand wins that would pile too high.
+const TOO_HIGH: i64 = i64::MIN / 4;
 
 /// Points a freshly covered sample inside the outline is worth: areas are counted in thousandths
 /// of a sample, whole numbers, so that sums do not drift and runs repeat to the bit.
@@ -62,6 +65,23 @@ struct Word {
     cover: [[u64; 2]; DEPTH],
 }
 
+impl Word {
+    /// True where one more cover would pile too high.
+    fn is_full(&self, bits: [u64; 2]) -> bool {
+        let top = self.cover[DEPTH - 1];
+        (top[0] & bits[0]) | (top[1] & bits[1]) != 0
+    }
+
+    /// What stays covered without a strand that covers `bits`.
+    fn without(&self, bits: [u64; 2]) -> [u64; 2] {
+        let [once, twice] = [self.cover[0], self.cover[1]];
+        [
+            once[0] & !(bits[0] & !twice[0]),
+            once[1] & !(bits[1] & !twice[1]),
+        ]
+    }
+}
+
 /// Cover of both layers over the outline.
 #[derive(Debug, Clone)]
 pub(super) struct Canvas {
@@ -84,48 +104,72 @@ impl Canvas {
     }
 
     /// Points won by sewing a strand; very negative where it would pile too high.
-    pub(super) fn gain(&self, strand: &Strand) -> i64 {
-        let (mut inside, mut fresh, mut evened) = (0_i64, 0_i64, 0_i64);
-        for cell in &strand.cells {
+    pub(super) fn gain(&self, new: &Strand) -> i64 {
+        let mut change = -DOUBLED * new.size - new.price;
+        for cell in &new.cells {
             let word = &self.words[cell.word as usize];
-            let covered = word.cover[0];
-            let mut after = covered;
-            for (layer, after) in after.iter_mut().enumerate() {
-                let new = cell.bits[layer] & !covered[layer];
-                *after |= new;
-                fresh += i64::from(new.count_ones());
-                inside += i64::from((new & word.target).count_ones());
-                if cell.bits[layer] & word.cover[DEPTH - 1][layer] != 0 {
-                    return i64::MIN / 4;
-                }
+            if word.is_full(cell.bits) {
+                return TOO_HIGH;
             }
-            evened += i64::from((covered[0] ^ covered[1]).count_ones())
-                - i64::from((after[0] ^ after[1]).count_ones());
+            let covered = word.cover[0];
+            let after = [covered[0] | cell.bits[0], covered[1] | cell.bits[1]];
+            change += self.worth(word.target, after) - self.worth(word.target, covered);
         }
-        SAMPLE * (2 * inside - fresh) - DOUBLED * (strand.size - fresh) + self.uneven * evened
-            - strand.price
+        change
     }
 
     /// Points won by unpicking a strand that is sewn.
-    pub(super) fn loss(&self, strand: &Strand) -> i64 {
-        let (mut inside, mut bared, mut evened) = (0_i64, 0_i64, 0_i64);
-        for cell in &strand.cells {
+    pub(super) fn loss(&self, old: &Strand) -> i64 {
+        let mut change = DOUBLED * old.size + old.price;
+        for cell in &old.cells {
             let word = &self.words[cell.word as usize];
-            let covered = word.cover[0];
-            let mut after = covered;
-            for (layer, after) in after.iter_mut().enumerate() {
-                let lost = cell.bits[layer] & !word.cover[1][layer];
-                *after &= !lost;
-                bared += i64::from(lost.count_ones());
-                inside += i64::from((lost & word.target).count_ones());
-            }
-            evened += i64::from((covered[0] ^ covered[1]).count_ones())
-                - i64::from((after[0] ^ after[1]).count_ones());
+            let after = word.without(cell.bits);
+            change += self.worth(word.target, after) - self.worth(word.target, word.cover[0]);
         }
-        SAMPLE * (bared - 2 * inside)
-            + DOUBLED * (strand.size - bared)
-            + self.uneven * evened
-            + strand.price
+        change
+    }
+
+    /// Points won by unpicking one strand and sewing another, in one pass over the words of both.
+    pub(super) fn swap(&self, old: &Strand, new: &Strand) -> i64 {
+        let mut change = DOUBLED * (old.size - new.size) + old.price - new.price;
+        let (mut olds, mut news) = (old.cells.as_slice(), new.cells.as_slice());
+        loop {
+            let (at, out, into) = match (olds.first(), news.first()) {
+                (Some(a), Some(b)) if a.word == b.word => {
+                    (olds, news) = (&olds[1..], &news[1..]);
+                    (a.word, a.bits, b.bits)
+                }
+                (Some(a), Some(b)) if a.word < b.word => {
+                    olds = &olds[1..];
+                    (a.word, a.bits, [0; 2])
+                }
+                (_, Some(b)) => {
+                    news = &news[1..];
+                    (b.word, [0; 2], b.bits)
+                }
+                (Some(a), None) => {
+                    olds = &olds[1..];
+                    (a.word, a.bits, [0; 2])
+                }
+                (None, None) => return change,
+            };
+            let word = &self.words[at as usize];
+            if word.is_full(into) {
+                return TOO_HIGH;
+            }
+            let left = word.without(out);
+            let after = [left[0] | into[0], left[1] | into[1]];
+            change += self.worth(word.target, after) - self.worth(word.target, word.cover[0]);
+        }
+    }
+
+    /// Points of what is covered in a word. Doubled cover is priced by the strands' sizes, which
+    /// count each sample each time, less what is given back here for its first time.
+    fn worth(&self, target: u64, covered: [u64; 2]) -> i64 {
+        let ones = |bits: u64| i64::from(bits.count_ones());
+        let all = ones(covered[0]) + ones(covered[1]);
+        let inside = ones(covered[0] & target) + ones(covered[1] & target);
+        2 * SAMPLE * inside + (DOUBLED - SAMPLE) * all - self.uneven * ones(covered[0] ^ covered[1])
     }
 
     /// Sews a strand.

@@ -18,12 +18,14 @@ const FINE: f64 = 20.0;
 const FINALISTS: usize = 2;
 /// Steps of annealing to compare directions, to search, to compare seats, to polish.
 const COMPARE: u32 = 2_500;
-const SEARCH: u32 = 30_000;
+const SEARCH: u32 = 25_000;
 const RESEAT: u32 = 1_200;
 const POLISH: u32 = 5_000;
 /// Warmth of the annealing in `t^2`: a search from scratch must be willing to lose a third of a
-/// short strand on its way; a polish hardly anything.
+/// short strand on its way, or two thirds; a polish hardly anything. Which of the two warmths is
+/// better depends on the shape, so the search takes both.
 const WARM: f64 = 0.3;
+const HOT: f64 = 0.6;
 const COOL: f64 = 0.03;
 /// Steps of a seat along each axis, from a quarter back to a quarter on.
 const SEAT_STEPS: i32 = 2;
@@ -60,7 +62,11 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     });
     let finals = best_first(&screened, |(_, direction, _)| {
         let stage = Stage::new(wanted, &pairings, *direction, COARSE);
-        let (_, found) = stage.search(wanted.outline, &[], SEARCH, WARM);
+        let (warm, hot) = rayon::join(
+            || stage.search(wanted.outline, &[], SEARCH, WARM),
+            || stage.search(wanted.outline, &[], SEARCH, HOT),
+        );
+        let found = if hot.0 > warm.0 { hot.1 } else { warm.1 };
         let stage = Stage::new(wanted, &pairings, *direction, FINE);
         stage.search(wanted.outline, &found, POLISH, COOL)
     });
@@ -79,6 +85,19 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
         seat(wanted, &pairings, exact)
     } else {
         exact
+    }
+}
+
+/// Fills a feature in one direction, quickly: to see whether it can come out at all.
+pub(super) fn quick(wanted: &Wanted<'_>, direction_deg: f64) -> Filled {
+    let stage = Stage::new(wanted, &wanted.pairings(), direction_deg, COARSE);
+    let (objective_mm2, strands) = stage.search(wanted.outline, &[], COMPARE, WARM);
+    Filled {
+        direction_deg,
+        moved: Vec2::ZERO,
+        seat_won_mm2: 0.0,
+        strands,
+        objective_mm2,
     }
 }
 

@@ -15,7 +15,7 @@ use super::settings::Job;
 use super::symmetry::{Compared, counted_naively, figures};
 use super::thread::{Stitches, Unsewn, sew_thread, stages};
 use crate::fabric::Instep;
-use crate::face::{Direction, Fill, LineStitch, PlacedFace, PlacedFeature, Side, Work};
+use crate::face::{Fill, LineStitch, Place, PlacedFace, PlacedFeature, Side, Work};
 
 /// Needle points of an instep that can be planned; a slipper has a few thousand.
 const MOST_POINTS: usize = 200_000;
@@ -117,27 +117,37 @@ fn check_sizes(instep: &Instep, placed: &PlacedFace<'_>) -> Result<(), PlanError
 }
 
 /// The least face width, up to twice the one planned, at which a fill matches its outline by
-/// `share`, mm. Everything else of the face is left out.
+/// `share`, mm: by a quick search in the direction planned, everything else of the face left out.
 pub(super) fn smallest_width_that_reads(
     job: &Job,
     plan: &Plan,
-    feature: &str,
+    planned: &FeaturePlan,
     share: f64,
 ) -> Option<f64> {
-    /// Widths tried, each a twentieth of the one planned wider than the last.
-    const STEPS: u32 = 20;
-    let mut alone = job.clone();
-    alone.face.features.retain(|f| f.name == feature);
+    /// Widths tried, each a tenth of the one planned wider than the last.
+    const STEPS: u32 = 10;
     let instep = &plan.instep;
+    let direction = match planned.side {
+        Side::Left => planned.direction_deg.map(|d| 180.0 - d),
+        _ => planned.direction_deg,
+    };
     (1..=STEPS)
         .map(|step| plan.width_mm * (1.0 + f64::from(step) / f64::from(STEPS)))
         .find(|&width_mm| {
-            alone.place.width_mm = Some(width_mm);
-            alone.place.below_mm = Some(plan.below_edge_mm);
-            let placed = alone.face.placed(instep, &alone.place);
-            let mut work = Workshop::new(&alone, instep);
+            let place = Place {
+                width_mm: Some(width_mm),
+                below_mm: Some(plan.below_edge_mm),
+                facing: plan.facing,
+            };
+            let placed = job.face.placed(instep, &place);
+            let mut work = Workshop::new(job, instep);
             for group in groups(&placed.features) {
-                work.make(&group);
+                let feature = group[0].feature;
+                if let Work::Fill { fill, .. } = feature.work
+                    && feature.name == planned.name
+                {
+                    work.make_fill(&group, fill, direction.unwrap_or(0.0), fill::quick);
+                }
             }
             work.features.iter().all(|f| f.measure.match_share >= share)
         })
@@ -181,13 +191,19 @@ impl<'a> Workshop<'a> {
         match group[0].feature.work {
             Work::Fill {
                 fill, direction, ..
-            } => self.make_fill(group, fill, direction),
+            } => self.make_fill(group, fill, direction, fill::fill),
             Work::Line(stitch) => self.make_lines(group, stitch),
             Work::Knot { wraps } => self.make_knots(group, wraps),
         }
     }
 
-    fn make_fill(&mut self, group: &Group<'_>, fill: Fill, direction: Direction) {
+    fn make_fill<D>(
+        &mut self,
+        group: &Group<'_>,
+        fill: Fill,
+        direction: D,
+        search: impl Fn(&Wanted<'_>, D) -> Filled,
+    ) {
         let main = group[group.len() - 1];
         let fold = if group.len() == 2 {
             Fold::Pair
@@ -197,7 +213,7 @@ impl<'a> Workshop<'a> {
             Fold::None
         };
         let width = self.job.yarn(&main.feature.thread).width_mm();
-        let filled = fill::fill(
+        let filled = search(
             &Wanted {
                 instep: self.instep,
                 settings: &self.job.settings,

@@ -223,22 +223,27 @@ impl SampleGrid {
         self.outline(&Rect::new(0.0, -FAR_MM, FAR_MM, FAR_MM).to_path(0.1))
     }
 
+    /// Where the samples of a mask lie in the instep frame.
+    fn samples(&self, mask: &[u64]) -> impl Iterator<Item = Point> {
+        let back = self.map.inverse();
+        let across = self.tiles[0];
+        (0_usize..).zip(mask).flat_map(move |(tile, &bits)| {
+            let corner = Point::new(
+                (tile % across * TILE) as f64 + 0.5,
+                (tile / across * TILE) as f64 + 0.5,
+            );
+            (0..TILE * TILE)
+                .filter(move |bit| bits >> bit & 1 == 1)
+                .map(move |bit| back * (corner + ((bit % TILE) as f64, (bit / TILE) as f64)))
+        })
+    }
+
     /// Moments of a mask in the instep frame.
     pub(super) fn moments(&self, mask: &[u64]) -> Moments {
-        let back = self.map.inverse();
-        let samples = || {
-            (0..).zip(mask).flat_map(move |(tile, &bits)| {
-                let corner = Point::new(
-                    (tile % self.tiles[0] * TILE) as f64 + 0.5,
-                    (tile / self.tiles[0] * TILE) as f64 + 0.5,
-                );
-                (0..TILE * TILE)
-                    .filter(move |bit| bits >> bit & 1 == 1)
-                    .map(move |bit| back * (corner + ((bit % TILE) as f64, (bit / TILE) as f64)))
-            })
-        };
         let number = count(mask).max(1) as f64;
-        let sum = samples().fold(kurbo::Vec2::ZERO, |sum, p| sum + p.to_vec2());
+        let sum = self
+            .samples(mask)
+            .fold(kurbo::Vec2::ZERO, |sum, p| sum + p.to_vec2());
         let centroid = (sum / number).to_point();
         let mut moments = Moments {
             area: count(mask) as f64 * self.sample_mm2(),
@@ -247,7 +252,7 @@ impl SampleGrid {
             xy: 0.0,
             yy: 0.0,
         };
-        for p in samples() {
+        for p in self.samples(mask) {
             let d = p - centroid;
             moments.xx += d.x * d.x / number;
             moments.xy += d.x * d.y / number;

@@ -12,6 +12,14 @@ use kurbo::{Point, Vec2};
 use super::candidate::Pairing;
 use super::canvas::{Canvas, Strand};
 
+/// Chances of the kinds of steps: a strand for one much like it, of these a strand unpicked for
+/// nothing; otherwise any new strand. Tried on eyes and mouths at bulky, worsted and sport gauge.
+const KEEP_NEAR: f64 = 0.7;
+const UNPICK_ONLY: f64 = 0.05;
+/// Chance that a step is made on both sides of a pair, or both halves, at once.
+const ON_BOTH_SIDES: f64 = 0.4;
+/// Share of a strand under another above which the two are hardly ever kept together.
+const MUCH: f64 = 0.4;
 /// The one seed: same input, same strands.
 const SEED: u64 = 1;
 
@@ -40,7 +48,16 @@ pub(super) struct Filling<'a> {
     sewn: Vec<u32>,
     is_sewn: Vec<bool>,
     free: Vec<u32>,
+    /// Kept between steps for its memory alone.
+    exchange: Exchange,
     pub(super) score: i64,
+}
+
+/// Strands to unpick and strands to sew.
+#[derive(Debug, Clone, Default)]
+struct Exchange {
+    out: Vec<u32>,
+    new: Vec<u32>,
 }
 
 impl<'a> Filling<'a> {
@@ -50,6 +67,7 @@ impl<'a> Filling<'a> {
             sewn: Vec::new(),
             is_sewn: vec![false; problem.strands.len()],
             free: problem.free.clone(),
+            exchange: Exchange::default(),
             score: 0,
             problem,
         }
@@ -131,8 +149,7 @@ impl<'a> Filling<'a> {
     /// Sews the strand that wins most, again and again until none wins. A gain only shrinks as
     /// others are sewn (but for evenness), so old gains serve as bounds.
     pub(super) fn grow(&mut self) {
-        let count = u32::try_from(self.problem.strands.len()).unwrap_or(u32::MAX);
-        let mut heap: BinaryHeap<(i64, Reverse<u32>)> = (0..count)
+        let mut heap: BinaryHeap<(i64, Reverse<u32>)> = (0..self.count())
             .filter(|&strand| !self.is_sewn[strand as usize])
             .map(|strand| {
                 let gain = self.canvas.gain(&self.problem.strands[strand as usize]);
@@ -161,8 +178,7 @@ impl<'a> Filling<'a> {
     /// Walks at random, downhill ever less willingly, for `steps` steps; ends at the best filling
     /// met. `warmth` is the loss, in points, taken with a chance of 1/e at the start.
     pub(super) fn anneal(&mut self, steps: u32, warmth: f64) {
-        let count = u32::try_from(self.problem.strands.len()).unwrap_or(u32::MAX);
-        if count == 0 {
+        if self.count() == 0 {
             return;
         }
         let mut random = fastrand::Rng::with_seed(SEED);
@@ -188,62 +204,99 @@ impl<'a> Filling<'a> {
     /// One random exchange: a sewn strand for one much like it, a new one for those in its way,
     /// or a strand unpicked; with the same on the other side now and then.
     fn random_step(&mut self, allowed: f64, kin: &mut Kin, random: &mut fastrand::Rng) {
-        let count = u32::try_from(self.problem.strands.len()).unwrap_or(u32::MAX);
-        let (mut out, mut new) = (Vec::new(), Vec::new());
+        let mut exchange = std::mem::take(&mut self.exchange);
+        self.draw_exchange(&mut exchange, kin, random);
+        self.weigh(&exchange, allowed);
+        self.exchange = exchange;
+    }
+
+    /// Draws what to unpick and what to sew.
+    fn draw_exchange(&self, exchange: &mut Exchange, kin: &mut Kin, random: &mut fastrand::Rng) {
+        let Exchange { out, new } = exchange;
+        out.clear();
+        new.clear();
         let kind = random.f64();
-        if kind < 0.7 && !self.sewn.is_empty() {
+        if kind < KEEP_NEAR && !self.sewn.is_empty() {
             let old = self.sewn[random.usize(0..self.sewn.len())];
             out.push(old);
-            if kind > 0.05 {
+            if kind > UNPICK_ONLY {
                 let near = kin.near(self.problem, old);
                 if near.is_empty() {
+                    out.clear();
                     return;
                 }
                 let pick = random.f64();
                 new.push(near[index_of_share(pick * pick, near.len())]);
             }
         } else {
-            new.push(random.u32(0..count));
+            new.push(random.u32(0..self.count()));
         }
-        if kin.twins && random.f64() < 0.4 {
-            for list in [&mut out, &mut new] {
-                let twins: Vec<u32> = list
-                    .iter()
-                    .filter_map(|&strand| kin.twin(self.problem, strand))
-                    .collect();
-                list.extend(twins);
+        if kin.twins && random.f64() < ON_BOTH_SIDES {
+            for list in [&mut *out, &mut *new] {
+                if let Some(twin) = list.first().and_then(|&s| kin.twin(self.problem, s)) {
+                    list.push(twin);
+                }
             }
         }
         out.retain(|&strand| self.is_sewn[strand as usize]);
         new.retain(|&strand| !self.is_sewn[strand as usize]);
-        if let Some(&first) = new.first()
-            && new[1..].contains(&first)
-        {
-            new.truncate(1);
-        }
-        for &strand in &new {
-            for i in 0..self.sewn.len() {
-                let old = self.sewn[i];
-                if out.contains(&old) {
-                    continue;
-                }
+        for &strand in &*new {
+            for &old in &self.sewn {
                 let share = self.overlap(strand, old);
-                let chance = if share > 0.4 { 0.85 } else { 0.12 };
-                if share > 0.0 && random.f64() < chance {
-                    out.push(old);
+                if share > 0.0 && !out.contains(&old) {
+                    let chance = if share > MUCH { 0.85 } else { 0.08 };
+                    if random.f64() < chance {
+                        out.push(old);
+                    }
                 }
             }
         }
-        if let Some(change) = self.exchange(&out, &new) {
-            if change as f64 >= allowed {
-                self.score += change;
-            } else {
-                for &strand in new.iter().rev() {
-                    self.unpick(strand);
+    }
+
+    /// Makes an exchange if what it loses is allowed.
+    fn weigh(&mut self, exchange: &Exchange, allowed: f64) {
+        let strands = &self.problem.strands;
+        let change = match (exchange.out.as_slice(), exchange.new.as_slice()) {
+            ([], []) => return,
+            ([], &[new]) if self.fits(new) => self.canvas.gain(&strands[new as usize]),
+            (&[old], []) => self.canvas.loss(&strands[old as usize]),
+            (&[old], &[new]) if self.fits_after(new, old) => self
+                .canvas
+                .swap(&strands[old as usize], &strands[new as usize]),
+            ([] | [_], [_]) => return,
+            (out, new) => {
+                if let Some(change) = self.exchange(out, new) {
+                    if change as f64 >= allowed {
+                        self.score += change;
+                    } else {
+                        for &strand in new.iter().rev() {
+                            self.unpick(strand);
+                        }
+                        self.sew_back(out);
+                    }
                 }
-                self.sew_back(&out);
+                return;
             }
+        };
+        if change as f64 >= allowed {
+            for &old in &exchange.out {
+                self.unpick(old);
+            }
+            self.sew_back(&exchange.new);
+            self.score += change;
         }
+    }
+
+    fn count(&self) -> u32 {
+        u32::try_from(self.problem.strands.len()).unwrap_or(u32::MAX)
+    }
+
+    /// Whether a strand fits once another is unpicked.
+    fn fits_after(&self, new: u32, old: u32) -> bool {
+        let freed = self.ends(old);
+        self.ends(new)
+            .iter()
+            .all(|end| self.free[*end] > 0 || freed.contains(end))
     }
 
     fn overlap(&self, a: u32, b: u32) -> f64 {

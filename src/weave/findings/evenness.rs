@@ -33,8 +33,7 @@ pub(super) fn too_small(job: &Job, plan: &Plan) -> Vec<Finding> {
                 job.ruler.small(plan.instep.stitch_mm())
             )
         };
-        let change = match planner::smallest_width_that_reads(job, plan, &feature.name, READS_WELL)
-        {
+        let change = match planner::smallest_width_that_reads(job, plan, feature, READS_WELL) {
             Some(width) => format!(
                 "it comes out from a face width of {} on (now {})",
                 job.ruler.tape(width),
