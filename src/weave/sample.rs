@@ -68,22 +68,32 @@ impl SampleGrid {
     pub(super) fn bar(&self, footprint: &Footprint) -> Vec<Bits> {
         let bar = footprint.transformed(self.map, 1.0 / self.pitch);
         let (low, high) = bar.y_range();
+        let rows = sample_range(low, high, self.tiles[1] * TILE);
         let mut out: Vec<Bits> = Vec::new();
-        let mut line = 0;
-        for row in sample_range(low, high, self.tiles[1] * TILE) {
-            if row % TILE == 0 {
-                line = out.len();
+        let mut spans: [std::ops::Range<usize>; TILE] = Default::default();
+        for line in rows.start / TILE..rows.end.div_ceil(TILE) {
+            for (row, span) in (line * TILE..).zip(&mut spans) {
+                *span = match bar.span_at(row as f64 + 0.5) {
+                    Some((from, to)) => sample_range(from, to, self.tiles[0] * TILE),
+                    None => 0..0,
+                };
             }
-            if let Some((from, to)) = bar.span_at(row as f64 + 0.5) {
-                self.span(row, from, to, |word, bits| {
-                    match out[line..].iter_mut().find(|found| found.word == word) {
-                        Some(found) => found.bits |= bits,
-                        None => out.push(Bits { word, bits }),
-                    }
+            let covered = || spans.iter().filter(|span| !span.is_empty());
+            let first = covered().map(|span| span.start / TILE).min();
+            let Some(first) = first else { continue };
+            let begin = out.len();
+            let last = covered().map(|span| (span.end - 1) / TILE).max();
+            out.extend((first..=last.unwrap_or(first)).map(|tile| Bits {
+                word: self.word(line, tile),
+                bits: 0,
+            }));
+            for (row, span) in spans.iter().enumerate() {
+                in_tiles(span, |tile, bits| {
+                    out[begin + tile - first].bits |= bits << (row * TILE);
                 });
             }
         }
-        out.sort_unstable_by_key(|found| found.word);
+        out.retain(|found| found.bits != 0);
         out
     }
 
@@ -102,8 +112,10 @@ impl SampleGrid {
             }
             crossings.sort_by(f64::total_cmp);
             for pair in crossings.chunks_exact(2) {
-                self.span(row, pair[0], pair[1], |word, bits| {
-                    mask[word as usize] |= bits;
+                let span = sample_range(pair[0], pair[1], self.tiles[0] * TILE);
+                in_tiles(&span, |tile, bits| {
+                    let word = self.word(row / TILE, tile) as usize;
+                    mask[word] |= bits << (row % TILE * TILE);
                 });
             }
         }
@@ -125,19 +137,21 @@ impl SampleGrid {
         (mask, again)
     }
 
-    /// Sets the samples of a row between two places, in grid units.
-    fn span(&self, row: usize, from: f64, to: f64, mut set: impl FnMut(u32, u64)) {
-        let samples = sample_range(from, to, self.tiles[0] * TILE);
-        if samples.is_empty() {
-            return;
-        }
-        let line = row / TILE * self.tiles[0];
-        for tile in samples.start / TILE..=(samples.end - 1) / TILE {
-            let low = samples.start.max(tile * TILE) - tile * TILE;
-            let high = samples.end.min(tile * TILE + TILE) - tile * TILE;
-            let bits = (0xFF_u64 >> (TILE - (high - low))) << (low + row % TILE * TILE);
-            set(u32::try_from(line + tile).unwrap_or(u32::MAX), bits);
-        }
+    /// The word of a tile: `line` counts tiles down, `tile` across.
+    fn word(&self, line: usize, tile: usize) -> u32 {
+        u32::try_from(line * self.tiles[0] + tile).unwrap_or(u32::MAX)
+    }
+}
+
+/// The samples of a row, tile by tile: the tile across, and its bits of one row.
+fn in_tiles(span: &std::ops::Range<usize>, mut each: impl FnMut(usize, u64)) {
+    if span.is_empty() {
+        return;
+    }
+    for tile in span.start / TILE..=(span.end - 1) / TILE {
+        let low = span.start.max(tile * TILE) - tile * TILE;
+        let high = span.end.min(tile * TILE + TILE) - tile * TILE;
+        each(tile, (0xFF_u64 >> (TILE - (high - low))) << low);
     }
 }
 

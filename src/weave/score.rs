@@ -53,9 +53,9 @@ pub fn direction_deg(a: Point, b: Point) -> f64 {
     if direction >= 180.0 { 0.0 } else { direction }
 }
 
-/// Distance between samples when a finished filling is measured, mm: bars of the thinnest yarn
-/// come out right to a few thousandths.
-const MEASURE_PITCH_MM: f64 = 0.05;
+/// Distance between samples when a finished filling is measured, mm. Areas of overlap are slivers
+/// a fraction of a millimetre wide: ten times as coarse, they come out wrong by several per cent.
+const MEASURE_PITCH_MM: f64 = 0.02;
 
 /// Measures strands against what is wanted; `prices` is the sum of what the strands cost.
 pub(super) fn measure(wanted: &Ink, bars: &Ink, direction_deg: f64, prices: f64) -> Measure {
