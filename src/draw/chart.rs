@@ -11,6 +11,7 @@ use super::{
     strands,
 };
 use crate::fabric::Instep;
+use crate::face::Facing;
 use crate::weave::{FeaturePlan, Plan};
 
 /// Draws the chart of a plan.
@@ -29,9 +30,14 @@ pub fn chart(plan: &Plan, settings: &DrawSettings) -> Scene {
         title(
             &plan.face_name,
             &format!(
-                "for {}; {}; upright for the {}",
+                "for {}; {}; upright for {} {}",
                 plan.slipper_name,
                 settings.gauge_words(plan.instep.shell().gauge()),
+                if plan.facing == Facing::Onlooker {
+                    "an"
+                } else {
+                    "the"
+                },
                 plan.facing.word(),
             ),
             &format!(

@@ -51,9 +51,9 @@ fn threads(panel: &mut Panel, plan: &Plan, settings: &DrawSettings) {
         panel.row(&[(BESIDE_SIGN_MM, Start, &first)], Colour::INK);
         panel.sign(0.0, |group, at| bar_sign(group, at, colour));
         let second = format!(
-            "{} of yarn, {:.0} g; lies {} wide",
+            "{} of yarn, {:.1} g; lies {} wide",
             settings.ruler.yarn(thread.length_mm),
-            thread.grams.ceil(),
+            thread.grams,
             settings.ruler.small(thread.width_mm),
         );
         panel.row(&[(BESIDE_SIGN_MM, Start, &second)], Colour::FADED);

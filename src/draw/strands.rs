@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use kurbo::{BezPath, Circle, Line, Point, Rect, Shape, Vec2};
+use kurbo::{BezPath, Circle, Line, PathEl, Point, Rect, Shape, Vec2};
 
 use super::numbers::{self, Bar, Number};
 use super::scene::{polygon, segment};
@@ -269,11 +269,14 @@ pub fn silhouettes(plan: &Plan) -> Vec<(BezPath, Option<f64>, Colour)> {
     let shapes = plan.features.iter().map(|feature| {
         let colour = colours.get(feature.thread.as_str()).copied();
         let width = follows_its_path(feature).then_some(feature.strand_mm);
-        (
-            feature.outline.clone(),
-            width,
-            colour.unwrap_or(Colour::INK),
-        )
+        let (shape, width) = match feature.outline.elements().first() {
+            Some(PathEl::MoveTo(at)) if feature.wraps > 0 => {
+                let disc = Circle::new(*at, knot_mm(feature) / 2.0);
+                (disc.to_path(0.01), None)
+            }
+            _ => (feature.outline.clone(), width),
+        };
+        (shape, width, colour.unwrap_or(Colour::INK))
     });
     shapes.collect()
 }
