@@ -17,7 +17,7 @@ pub(crate) fn summary(plan: &Plan, words: Words) -> String {
     text.push_str(&where_it_is(plan, words));
     text.push_str(&format!("\n{HEADING}{FEATURES}{HEADING:#}\n"));
     for feature in &plan.features {
-        text.push_str(&feature_row(feature));
+        text.push_str(&feature_row(feature, words));
     }
     if !plan.symmetry.is_empty() {
         text.push_str(&evenness(plan, words));
@@ -94,7 +94,7 @@ const FEATURES: &str =
     "Feature             worked as           strands  match   bare  spill  doubled";
 
 /// How one feature is covered; shares are of its outline.
-fn feature_row(feature: &FeaturePlan) -> String {
+fn feature_row(feature: &FeaturePlan, words: Words) -> String {
     let name = match feature.side {
         Side::Centre => feature.name.clone(),
         side => format!("{} {}", side.word(), feature.name),
@@ -114,7 +114,7 @@ fn feature_row(feature: &FeaturePlan) -> String {
     format!(
         "{:18}  {:18}  {:>7}  {:>5}  {:>5}  {:>5}  {:>7}\n",
         short(&name),
-        format!("{}{lie}", feature.method),
+        format!("{}{lie}", words.method(&feature.method)),
         feature.strands.len(),
         format!("{:.0} %", 100.0 * measure.match_share),
         share(measure.bare_mm2),

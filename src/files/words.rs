@@ -87,6 +87,12 @@ impl Words {
         }
     }
 
+    /// How a feature is worked, from the word of the plan.
+    #[must_use]
+    pub fn method(self, method: &str) -> String {
+        method.replace("french", "French")
+    }
+
     /// A needle point as a finger finds it: `row 4, gap 2½ left`.
     #[must_use]
     pub fn whereabouts(self, at: &Placed) -> String {
@@ -112,13 +118,12 @@ impl Words {
     #[must_use]
     pub fn in_the_round(self, point: NeedlePoint) -> String {
         let before = point.half_stitches / 2;
-        let place = match (point.half_stitches.is_multiple_of(2), point.row) {
-            (true, RowPart::Base) => return format!("the hook hole of stitch {before}"),
-            (true, RowPart::Middle) => return format!("the middle of stitch {before}"),
+        match (point.half_stitches.is_multiple_of(2), point.row) {
+            (true, RowPart::Base) => format!("the hook hole of stitch {before}"),
+            (true, RowPart::Middle) => format!("the middle of stitch {before}"),
             (false, _) if before == 0 => "just before stitch 1".to_owned(),
             (false, _) => format!("between stitches {before} and {}", before + 1),
-        };
-        place
+        }
     }
 }
 

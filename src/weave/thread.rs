@@ -103,9 +103,10 @@ fn sew_stage(
         .collect();
     for Sewn { leg, way } in route(&legs, cost, sewing.last) {
         let (feature, run) = runs[leg];
-        for strand in in_way(run, way) {
+        for (at, strand) in in_way(run, way).into_iter().enumerate() {
             let up = stop(instep, &strand.up);
-            let travel = sewing.last.filter(|&last| !cost.breaks(last, up));
+            // Within a run the thread goes on: a chain comes up where its last link ended.
+            let travel = sewing.last.filter(|&last| at > 0 || !cost.breaks(last, up));
             let travel_mm = travel.map_or(0.0, |last| last.at.distance(up.at));
             sewing.strands.push((
                 feature,

@@ -1,6 +1,11 @@
 //! What is written in text, against the facts of a small plan laid out by hand.
 
-use instep::fabric::{Gauge, Hand, Instep, Rounds, Shell, ShellSpec, Slipper, Yarn};
+#![expect(
+    clippy::unwrap_used,
+    reason = "a check that cannot be set up has failed"
+)]
+
+use instep::fabric::{Gauge, Hand, Instep, Rounds, Shell, ShellSpec, Slipper, Spot, Yarn};
 use instep::face::{Facing, Side};
 use instep::files::{self, Terms, Words};
 use instep::units::Ruler;
@@ -21,6 +26,10 @@ const UK: Words = Words {
 
 /// A slipper of 24 rounds; 9 of 30 stitches stay open, so the middle of the edge is stitch 5.
 fn slipper(rounds: Rounds, for_baby: bool) -> Slipper {
+    slipper_of(Hand::Right, rounds, for_baby)
+}
+
+fn slipper_of(hand: Hand, rounds: Rounds, for_baby: bool) -> Slipper {
     let yarn = Yarn {
         wraps_per_inch: 9.0,
         held: 1,
@@ -29,7 +38,7 @@ fn slipper(rounds: Rounds, for_baby: bool) -> Slipper {
     };
     let shell = Shell::new(ShellSpec {
         gauge: Gauge::from_swatch(14.0, 16.0, 100.0),
-        hand: Hand::Right,
+        hand,
         rounds,
         toe: vec![8, 16, 24, 30],
         even_rounds: 20,
@@ -61,6 +70,8 @@ fn strands(instep: &Instep, first: usize, left: f64, count: usize) -> Vec<Strand
             StrandPlan {
                 order: first + at,
                 start: at == 0,
+                travel_mm: 0.0,
+                caught: 0,
                 up,
                 down,
                 travel_mm: 0.0,
@@ -336,8 +347,8 @@ fn a_travel_is_caught_as_often_as_the_plan_says() {
     let strand = &mut plan.features[2].strands[0];
     (strand.start, strand.travel_mm, strand.caught) = (false, 60.0, 2);
     let text = files::steps(&plan, &US);
-    // Divided on paper: 48 mm caught once is twice 24 mm, 60 mm caught twice three times 20 mm.
-    assert!(text.contains("carry the yarn 48.0 mm and catch it once, half-way, every 24.0 mm"));
+    // Divided on paper: 60 mm caught twice three times 20 mm.
+    assert!(text.contains("carry the yarn 48.0 mm and catch it once, half-way."));
     assert!(text.contains("carry the yarn 60.0 mm and catch it twice, every 20.0 mm"));
     assert_eq!(text.matches(": cut ").count(), 1);
 }
@@ -377,6 +388,51 @@ fn british_terms_replace_every_us_word() {
     assert!(!us.contains("double crochet") && !us.contains("tension"));
 }
 
+/// Stitches to the right that the last words of a line of the basting list tell.
+fn told(line: &str) -> f64 {
+    if line.ends_with("straight down") {
+        return 0.0;
+    }
+    let (_, words) = line.rsplit_once("then ").unwrap();
+    let (count, side) = words.split_once(' ').unwrap();
+    let count = match count {
+        "½" => 0.5,
+        "1" => 1.0,
+        _ => panic!("{line}"),
+    };
+    if side == "left" { -count } else { count }
+}
+
+#[test]
+fn the_basting_list_tells_the_way_from_row_to_row_as_the_unfolding_does() {
+    for hand in [Hand::Right, Hand::Left] {
+        for rounds in [Rounds::Spiral, Rounds::Joined] {
+            let plan = plan_on(&slipper_of(hand, rounds, false));
+            let instep = &plan.instep;
+            let text = files::steps(&plan, &US);
+            let lines: Vec<&str> = text
+                .lines()
+                .filter(|line| line.starts_with("  row "))
+                .collect();
+            let mut stepped = 0;
+            for (pair, line) in instep.rows().windows(2).zip(&lines[1..]) {
+                let (above, here) = (pair[0].baste, pair[1].baste);
+                // A stitch stands on the one of the same number in the round before.
+                let straight = instep.unfold(Spot {
+                    round: above.round - 1,
+                    stitch: above.stitch(),
+                    row: 0.0,
+                });
+                let right = (instep.unfold(here.spot()).x - straight.x) / instep.stitch_mm();
+                assert!((right - told(line)).abs() < 0.01, "{line}: {right}");
+                stepped += usize::from(told(line) != 0.0);
+            }
+            // A lean of 0.25 moves the thread by half a stitch in every second row.
+            assert!(stepped >= 2, "{text}");
+        }
+    }
+}
+
 #[test]
 fn joined_rounds_are_basted_too() {
     let plan = plan_on(&slipper(Rounds::Joined, false));
@@ -393,4 +449,45 @@ fn the_same_plan_gives_the_same_bytes() {
         files::plan_json(&b, &US).unwrap()
     );
     assert_eq!(files::strands_csv(&a, &US), files::strands_csv(&b, &US));
+}
+
+#[test]
+fn a_set_that_fails_half_way_leaves_everything_as_it_was() {
+    let dir = std::env::temp_dir().join(format!("instep-{}-half-way", std::process::id()));
+    let set = [
+        files::Ready::new("a.txt", "new"),
+        files::Ready::new("no/such/place.txt", "new"),
+    ];
+    assert!(files::write_set(&dir.join("deep"), &set, files::Existing::Replace).is_err());
+    assert!(!dir.exists());
+    std::fs::create_dir_all(&dir).unwrap();
+    std::fs::write(dir.join("a.txt"), "old").unwrap();
+    assert!(files::write_set(&dir, &set, files::Existing::Replace).is_err());
+    assert!(files::write_set(&dir, &set[..1], files::Existing::Refuse).is_err());
+    assert_eq!(std::fs::read_to_string(dir.join("a.txt")).unwrap(), "old");
+    assert_eq!(std::fs::read_dir(&dir).unwrap().count(), 1);
+    assert!(files::write_set(&dir, &set[..1], files::Existing::Replace).is_ok());
+    assert_eq!(std::fs::read_to_string(dir.join("a.txt")).unwrap(), "new");
+    assert_eq!(std::fs::read_dir(&dir).unwrap().count(), 1);
+    std::fs::remove_dir_all(&dir).unwrap();
+}
+
+#[test]
+fn a_chain_is_worked_in_one_length_and_its_links_go_from_place_to_place() {
+    let face = files::parse_face(
+        "face.toml",
+        "name = \"Line\"\nwidth = 100\nheight = 78\n[threads.dark]\n[[feature]]\nname = \"mouth\"\n\
+         path = \"M-30,40 Q0,65 30,40\"\nline = \"chain stitch\"\nthread = \"dark\"\n",
+    )
+    .unwrap();
+    let slipper = files::parse_slipper("slipper.toml", files::start::SLIPPER).unwrap();
+    let plan = instep::weave::plan(&slipper.with_face(face, Ruler::Metric)).unwrap();
+    assert!(plan.features[0].strands.len() >= 4);
+    assert_eq!(plan.threads[0].starts, 1);
+    let text = files::steps(&plan, &US);
+    assert_eq!(text.matches(": cut ").count(), 1, "{text}");
+    assert!(
+        text.contains("   1  from row ") && text.contains(" to row "),
+        "{text}"
+    );
 }

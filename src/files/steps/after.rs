@@ -24,15 +24,19 @@ pub(super) fn check(page: &mut Page, plan: &Plan, words: Words) {
          fingertip drawn across it.",
         words.ruler.small(plan.float_limit_mm)
     ));
+    for finding in &plan.findings {
+        if finding.level == Level::Problem {
+            page.item(&format!(
+                "Known before a stitch was made: {}",
+                words.put(&finding.text)
+            ));
+        }
+    }
+    page.gap();
     page.paragraph(
         "A strand that lies loose: ease the slack on to the next ones with the needle's point \
          rather than pulling. Then draw out the basting thread and go on with the strip.",
     );
-    for finding in &plan.findings {
-        if finding.level == Level::Problem {
-            page.item(&format!("Take care: {}", words.put(&finding.text)));
-        }
-    }
 }
 
 /// Rows and stitches that a feature spans, as a finger counts them.

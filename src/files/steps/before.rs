@@ -1,7 +1,7 @@
 //! Before the first strand: what to have at hand, when to begin, how to read the steps.
 
 use super::super::page::Page;
-use super::super::words::{Words, counted};
+use super::super::words::{Words, counted, sentence};
 use super::lengths::pieces;
 use super::work::cut_length;
 use crate::fabric::{PointKind, Rounds};
@@ -29,7 +29,14 @@ pub(super) fn what_you_need(page: &mut Page, plan: &Plan, words: Words) {
             words.ruler.yarn(thread.length_mm * (1.0 + MARGIN)),
         ));
     }
-    page.item("A tapestry needle with a blunt point and an eye that takes the yarn.");
+    let pierced: usize = plan.threads.iter().map(|thread| thread.pierced_ends).sum();
+    page.item(&match pierced {
+        0 => "A tapestry needle with a blunt tip and an eye that takes the yarn.".to_owned(),
+        _ => format!(
+            "A tapestry needle with an eye that takes the yarn, and with a sharp tip: {pierced} \
+             ends of strands go through yarn, the others through open holes."
+        ),
+    });
     page.item(&format!(
         "{} of smooth thread in a contrast colour, to baste the centre line; it comes out again.",
         cut_length(words, plan.reach_mm() + 150.0)
@@ -133,7 +140,7 @@ pub(super) fn how_it_is_worked(page: &mut Page, plan: &Plan, words: Words) {
     page.paragraph("The last two numbers of a line are the rounds of the two places.");
     for (method, how) in METHODS {
         if plan.features.iter().any(|f| f.method == method) {
-            page.item(&format!("{}: {how}", super::super::words::sentence(method)));
+            page.item(&format!("{}: {how}", sentence(method)));
         }
     }
     page.item(&format!(
@@ -147,7 +154,7 @@ pub(super) fn how_it_is_worked(page: &mut Page, plan: &Plan, words: Words) {
         "To begin a length, leave a tail of {} on the inside. To fasten off, run the tail under \
          inside loops behind the face, turn back and run it under others the opposite way. Do the \
          same with the first tail. No knots.",
-        words.ruler.tape(plan.tail_mm)
+        cut_length(words, plan.tail_mm)
     ));
 }
 

@@ -62,6 +62,7 @@ fn strands(page: &mut Page, piece: &Piece<'_>, words: Words) {
     let column = piece
         .strands
         .iter()
+        .filter(|(feature, _)| feature.wraps == 0)
         .map(|(feature, strand)| up_text(feature, strand, words).chars().count())
         .max()
         .unwrap_or(0);
@@ -74,7 +75,7 @@ fn strands(page: &mut Page, piece: &Piece<'_>, words: Words) {
         }
         if new_feature {
             page.gap();
-            page.line(&feature_line(feature));
+            page.line(&feature_line(feature, words));
             since_gap = 0;
         } else if since_gap == TOGETHER {
             page.gap();
@@ -90,12 +91,16 @@ fn same(a: &FeaturePlan, b: &FeaturePlan) -> bool {
 }
 
 /// `Left eye: surface satin, the strands along the rows`.
-fn feature_line(feature: &FeaturePlan) -> String {
+fn feature_line(feature: &FeaturePlan, words: Words) -> String {
     let lie = feature
         .direction_deg
         .map(|degrees| format!(", {}", lie(degrees, feature.mirrored)))
         .unwrap_or_default();
-    format!("{}: {}{lie}", called(feature), feature.method)
+    format!(
+        "{}: {}{lie}",
+        called(feature),
+        words.method(&feature.method)
+    )
 }
 
 /// `Left eye`, `Mouth`.
@@ -159,17 +164,21 @@ fn up_text(feature: &FeaturePlan, strand: &StrandPlan, words: Words) -> String {
 
 /// What to do on the inside on the way to a strand; nothing for a short step.
 fn carry(strand: &StrandPlan, words: Words) -> Option<String> {
+    let ruler = words.ruler;
     let often = match strand.caught {
         0 => return None,
         1 => "once, half-way".to_owned(),
-        2 => "twice".to_owned(),
-        times => format!("{times} times"),
+        times => {
+            let apart = strand.travel_mm / f64::from(times + 1);
+            let times = match times {
+                2 => "twice".to_owned(),
+                _ => format!("{times} times"),
+            };
+            format!("{times}, every {}", ruler.small(apart))
+        }
     };
     Some(format!(
-        "On the inside carry the yarn {} and catch it {often}, every {}.",
-        words.ruler.small(strand.travel_mm),
-        words
-            .ruler
-            .small(strand.travel_mm / f64::from(strand.caught + 1))
+        "On the inside carry the yarn {} and catch it {often}.",
+        ruler.small(strand.travel_mm)
     ))
 }
