@@ -67,7 +67,7 @@ fn laid(group: &mut Group, feature: &FeaturePlan, colour: Colour, view: &View) {
     for strand in &feature.strands {
         let line = strands::bar_line(strand, view);
         if feature.wraps > 0 {
-            let radius = strands::knot_mm(feature) / 2.0 * view.enlarged;
+            let radius = feature.knot_mm() / 2.0 * view.enlarged;
             let disc = Circle::new(line.midpoint(), radius);
             group.fill(&disc, shade);
             group.fill(&Circle::new(disc.center, radius - 0.12 * width), colour);

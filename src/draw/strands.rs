@@ -155,7 +155,7 @@ fn numbered(feature: &FeaturePlan, strand: &StrandPlan, view: &View) -> Bar {
         },
         width: view.enlarged
             * if knot {
-                knot_mm(feature)
+                feature.knot_mm()
             } else {
                 feature.strand_mm
             },
@@ -188,7 +188,7 @@ fn knot(
     let width = feature.strand_mm * view.enlarged;
     let line = bar_line(strand, view);
     let middle = line.p0.midpoint(line.p1);
-    let radius = knot_mm(feature) / 2.0 * view.enlarged;
+    let radius = feature.knot_mm() / 2.0 * view.enlarged;
     let edge = border(colour);
     group.fill(&Circle::new(middle, radius), edge);
     group.fill(&Circle::new(middle, radius - border_mm(width)), colour);
@@ -196,13 +196,6 @@ fn knot(
         let share = f64::from(turn) / f64::from(feature.wraps + 1);
         group.line(&Circle::new(middle, share * radius), Pen::new(edge, 0.2));
     }
-}
-
-/// Width of a French knot on the face, mm, as the plan measures it: one turn makes it twice as
-/// wide as the yarn, each more adds half a width. Common practice, no source.
-#[must_use]
-pub fn knot_mm(feature: &FeaturePlan) -> f64 {
-    feature.strand_mm * (1.5 + 0.5 * f64::from(feature.wraps))
 }
 
 /// Contrast that a part of a picture needs against what is beside it (W3C WCAG 2.2, success
@@ -271,7 +264,7 @@ pub fn silhouettes(plan: &Plan) -> Vec<(BezPath, Option<f64>, Colour)> {
         let width = follows_its_path(feature).then_some(feature.strand_mm);
         let (shape, width) = match feature.outline.elements().first() {
             Some(PathEl::MoveTo(at)) if feature.wraps > 0 => {
-                let disc = Circle::new(*at, knot_mm(feature) / 2.0);
+                let disc = Circle::new(*at, feature.knot_mm() / 2.0);
                 (disc.to_path(0.01), None)
             }
             _ => (feature.outline.clone(), width),
@@ -287,9 +280,7 @@ pub fn extent(plan: &Plan) -> Rect {
     let mut boxes = Vec::new();
     for feature in &plan.features {
         boxes.push(feature.outline.bounding_box());
-        let width = feature
-            .strand_mm
-            .max(f64::from(feature.wraps.min(1)) * knot_mm(feature));
+        let width = feature.strand_mm.max(feature.knot_mm());
         for strand in &feature.strands {
             for end in [strand.up.at, strand.down.at] {
                 boxes.push(Rect::from_center_size(end, (width, width)));

@@ -193,6 +193,17 @@ impl Shell {
         })
     }
 
+    /// The same shell worked with the other hand.
+    #[must_use]
+    pub fn worked_with_other_hand(&self) -> Self {
+        let mut other = self.clone();
+        other.spec.hand = match self.spec.hand {
+            Hand::Right => Hand::Left,
+            Hand::Left => Hand::Right,
+        };
+        other
+    }
+
     /// Stitch and row size.
     #[must_use]
     pub fn gauge(&self) -> Gauge {

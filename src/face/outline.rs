@@ -1,6 +1,6 @@
 //! Outlines: shapes of a face, read from SVG path data (W3C SVG 2, "Paths") and checked.
 
-use kurbo::{BezPath, ParamCurveArclen, PathEl, Point, Rect, Shape};
+use kurbo::{Affine, BezPath, ParamCurveArclen, PathEl, Point, Rect, Shape};
 
 use super::crossing::{Clash, first_clash};
 use super::path_data;
@@ -169,6 +169,14 @@ impl Outline {
     #[must_use]
     pub fn path(&self) -> &BezPath {
         &self.path
+    }
+
+    /// Its mirror image across x = 0.
+    #[must_use]
+    pub fn mirrored(&self) -> Self {
+        Self {
+            path: Affine::scale_non_uniform(-1.0, 1.0) * &self.path,
+        }
     }
 
     /// Its box, face units; a knot's is a point.

@@ -6,7 +6,8 @@ use rayon::prelude::*;
 
 use super::candidate::{Fold, Ground, Pairing, Wanted, worth_a_thought};
 use super::canvas::{self, Canvas, Strand};
-use super::search::{Filling, Lie, Problem};
+use super::score;
+use super::search::{Filling, Problem};
 use crate::face::Direction;
 
 /// Samples across a strand while directions and seats are compared and strands are sought. Fewer,
@@ -14,6 +15,9 @@ use crate::face::Direction;
 const COARSE: f64 = 9.0;
 /// Samples across a strand in the last polish: footprint areas within 1 %.
 const FINE: f64 = 20.0;
+/// Share of the spread within which strands lie while directions and seats are compared: the
+/// price of leaving the direction keeps most strands of a good filling within it.
+const STRAIGHT: f64 = 0.6;
 /// Directions, and seats, that are searched again after the first comparison.
 const FINALISTS: usize = 2;
 /// Steps of annealing to compare directions, to search, to compare seats, to polish.
@@ -57,17 +61,17 @@ fn directions(asked: Direction) -> Vec<f64> {
 pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     let pairings = wanted.pairings();
     let screened = best_first(&directions(asked), |&direction| {
-        let stage = Stage::new(wanted, &pairings, direction, COARSE);
+        let stage = Stage::new(wanted, &pairings, direction, COARSE, STRAIGHT);
         stage.search(wanted.outline, &[], COMPARE, WARM)
     });
     let finals = best_first(&screened, |(_, direction, _)| {
-        let stage = Stage::new(wanted, &pairings, *direction, COARSE);
+        let stage = Stage::new(wanted, &pairings, *direction, COARSE, 1.0);
         let (warm, hot) = rayon::join(
             || stage.search(wanted.outline, &[], SEARCH, WARM),
             || stage.search(wanted.outline, &[], SEARCH, HOT),
         );
         let found = if hot.0 > warm.0 { hot.1 } else { warm.1 };
-        let stage = Stage::new(wanted, &pairings, *direction, FINE);
+        let stage = Stage::new(wanted, &pairings, *direction, FINE, 1.0);
         stage.search(wanted.outline, &found, POLISH, COOL)
     });
     let (objective_mm2, direction_deg, strands) = match finals.into_iter().next() {
@@ -90,7 +94,7 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
 
 /// Fills a feature in one direction, quickly: to see whether it can come out at all.
 pub(super) fn quick(wanted: &Wanted<'_>, direction_deg: f64) -> Filled {
-    let stage = Stage::new(wanted, &wanted.pairings(), direction_deg, COARSE);
+    let stage = Stage::new(wanted, &wanted.pairings(), direction_deg, COARSE, 1.0);
     let (objective_mm2, strands) = stage.search(wanted.outline, &[], COMPARE, WARM);
     Filled {
         direction_deg,
@@ -104,7 +108,7 @@ pub(super) fn quick(wanted: &Wanted<'_>, direction_deg: f64) -> Filled {
 /// Shifts the outline by up to a quarter stitch and a quarter row where that wins.
 fn seat(wanted: &Wanted<'_>, pairings: &[Pairing], exact: Filled) -> Filled {
     let direction = exact.direction_deg;
-    let stage = Stage::new(wanted, pairings, direction, COARSE);
+    let stage = Stage::new(wanted, pairings, direction, COARSE, STRAIGHT);
     let screened = best_first(&seats(wanted), |&moved| {
         let outline = shifted(wanted.outline, moved);
         stage.search(&outline, &exact.strands, RESEAT, COOL)
@@ -115,7 +119,7 @@ fn seat(wanted: &Wanted<'_>, pairings: &[Pairing], exact: Filled) -> Filled {
             outline: &outline,
             ..*wanted
         };
-        let stage = Stage::new(&there, &there.pairings(), direction, FINE);
+        let stage = Stage::new(&there, &there.pairings(), direction, FINE, 1.0);
         stage.search(&outline, start, POLISH, COOL)
     });
     match finals.into_iter().next() {
@@ -184,33 +188,42 @@ struct Stage {
 }
 
 impl Stage {
-    fn new(wanted: &Wanted<'_>, pairings: &[Pairing], direction_deg: f64, samples: f64) -> Self {
+    /// All candidates that leave the direction by at most a share of the spread.
+    fn new(
+        wanted: &Wanted<'_>,
+        pairings: &[Pairing],
+        direction_deg: f64,
+        samples: f64,
+        askew: f64,
+    ) -> Self {
         let ground = Ground::new(wanted, wanted.width / samples, direction_deg);
         let target = ground.target(wanted.outline);
         let sample_mm2 = ground.grid.sample_mm2();
-        let mut problem = Problem {
-            pairings: Vec::new(),
-            lies: Vec::new(),
-            strands: Vec::new(),
-            free: wanted.free.to_vec(),
-            width: wanted.width,
-            sample_mm2,
-        };
+        let (mut near, mut strands) = (Vec::new(), Vec::new());
         for pairing in pairings {
-            let price = pairing.price(direction_deg, wanted.width, wanted.settings.spread_deg);
-            let Some(price_mm2) = price else { continue };
+            let spread_deg = wanted.settings.spread_deg;
+            let off = score::angle_between(pairing.direction_deg, direction_deg);
+            if off > askew * spread_deg {
+                continue;
+            }
+            let Some(price_mm2) = pairing.price(direction_deg, wanted.width, spread_deg) else {
+                continue;
+            };
             let cells = ground.cells(pairing, wanted.width);
             if worth_a_thought(&cells, &target) {
-                problem.pairings.push(*pairing);
-                problem.lies.push(Lie::new(pairing));
-                problem
-                    .strands
-                    .push(Strand::new(cells, price_mm2, sample_mm2));
+                near.push(*pairing);
+                strands.push(Strand::new(cells, price_mm2, sample_mm2));
             }
         }
         Self {
+            problem: Problem::new(
+                near,
+                strands,
+                wanted.free.to_vec(),
+                wanted.width,
+                sample_mm2,
+            ),
             ground,
-            problem,
             even: wanted.fold != Fold::None,
         }
     }

@@ -7,6 +7,7 @@ mod findings;
 pub mod footprint;
 mod ink;
 mod line;
+mod mirror;
 pub mod plan;
 mod planner;
 mod route;
@@ -14,8 +15,10 @@ mod sample;
 pub mod score;
 mod search;
 pub mod settings;
+mod smallest;
 mod symmetry;
 mod thread;
+mod workshop;
 
 pub use footprint::Footprint;
 pub use plan::{

@@ -225,3 +225,32 @@ impl Plan {
         self.findings.iter().any(|f| f.level == Level::Problem)
     }
 }
+
+impl Measure {
+    /// Share of the outline that is not covered, 0 to 1.
+    #[must_use]
+    pub fn bare_share(&self) -> f64 {
+        if self.outline_mm2 > 0.0 {
+            self.bare_mm2 / self.outline_mm2
+        } else {
+            0.0
+        }
+    }
+}
+
+impl FeaturePlan {
+    /// Width of the feature's French knot on the face, mm; of its thread when it is none.
+    #[must_use]
+    pub fn knot_mm(&self) -> f64 {
+        knot_mm(self.strand_mm, self.wraps)
+    }
+}
+
+/// Width of a French knot on the face, mm: one turn makes it twice as wide as the yarn, each
+/// further turn adds half a width (common practice, no source; a sampler tells).
+pub(super) fn knot_mm(width: f64, wraps: u32) -> f64 {
+    match wraps {
+        0 => width,
+        turns => width * (1.5 + 0.5 * f64::from(turns)),
+    }
+}

@@ -1,27 +1,19 @@
-//! From a job to a plan: fills, lines and knots feature by feature, then the threads' routes,
-//! then how even it all is and what to beware of.
+//! From a job to a plan: the features made, the threads routed, the evenness measured, and what to
+//! beware of.
 
-use kurbo::{Affine, BezPath, Vec2};
-
-use super::candidate::{Fold, Pairing, Wanted};
-use super::fill::{self, Filled};
 use super::findings;
-use super::footprint::Footprint;
 use super::ink::Ink;
-use super::line::{self, LineWanted};
-use super::plan::{FeaturePlan, Measure, Plan, SymmetryPlan};
-use super::score;
+use super::mirror;
+use super::plan::Plan;
 use super::settings::Job;
-use super::symmetry::{Compared, counted_naively, figures};
-use super::thread::{Stitches, Unsewn, sew_thread, stages};
-use crate::fabric::Instep;
-use crate::face::{Fill, LineStitch, Place, PlacedFace, PlacedFeature, Side, Work};
+use super::workshop::{Workshop, groups};
+use crate::fabric::{Hand, Instep};
+use crate::face::PlacedFace;
 
 /// Needle points of an instep that can be planned; a slipper has a few thousand.
 const MOST_POINTS: usize = 200_000;
-/// Needle points under one feature that can be planned: a few hundred are usual, and the pairs of
-/// them grow with the square.
-const MOST_UNDER_A_FEATURE: usize = 20_000;
+/// Needle points under one feature that can be planned: a few hundred are usual at most.
+const MOST_UNDER_A_FEATURE: usize = 4_000;
 
 /// Why no plan could be made.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -50,6 +42,9 @@ pub enum PlanError {
 
 /// Plans a face on a slipper.
 ///
+/// A left-handed slipper is planned as its right-handed mirror image, and the plan mirrored back:
+/// so two makers of either hand get the same face.
+///
 /// # Errors
 /// [`PlanError`] when the slipper or a feature is out of all size. A face that cannot come out
 /// well is a plan with findings, not an error.
@@ -62,6 +57,19 @@ pub fn plan(job: &Job) -> Result<Plan, PlanError> {
             most: MOST_POINTS,
         });
     }
+    let mut plan = match shell.hand() {
+        Hand::Right => worked_right_handed(job)?,
+        Hand::Left => {
+            let instep = Instep::new(&job.slipper);
+            mirror::plan(worked_right_handed(&mirror::job(job))?, instep)
+        }
+    };
+    plan.findings = findings::find(job, &plan);
+    Ok(plan)
+}
+
+/// Everything but the findings.
+fn worked_right_handed(job: &Job) -> Result<Plan, PlanError> {
     let instep = Instep::new(&job.slipper);
     let placed = job.face.placed(&instep, &job.place);
     check_sizes(&instep, &placed)?;
@@ -71,8 +79,7 @@ pub fn plan(job: &Job) -> Result<Plan, PlanError> {
     }
     let threads = work.route();
     let symmetry = work.symmetry(&groups(&placed.features));
-    let features = work.features;
-    let mut plan = Plan {
+    Ok(Plan {
         slipper_name: job.slipper.name.clone(),
         slipper_yarn_mm: job.slipper.yarn.width_mm(),
         for_baby: job.slipper.for_baby,
@@ -84,14 +91,12 @@ pub fn plan(job: &Job) -> Result<Plan, PlanError> {
         float_limit_mm: job.float_limit_mm(),
         needleful_mm: job.settings.needleful_mm,
         tail_mm: job.settings.tail_mm,
-        features,
+        features: work.features,
         threads,
         symmetry,
         findings: Vec::new(),
         instep,
-    };
-    plan.findings = findings::find(job, &plan);
-    Ok(plan)
+    })
 }
 
 fn check_sizes(instep: &Instep, placed: &PlacedFace<'_>) -> Result<(), PlanError> {
@@ -114,414 +119,4 @@ fn check_sizes(instep: &Instep, placed: &PlacedFace<'_>) -> Result<(), PlanError
         }
     }
     Ok(())
-}
-
-/// The least face width, up to twice the one planned, at which a fill matches its outline by
-/// `share`, mm: by a quick search in the direction planned, everything else of the face left out.
-pub(super) fn smallest_width_that_reads(
-    job: &Job,
-    plan: &Plan,
-    planned: &FeaturePlan,
-    share: f64,
-) -> Option<f64> {
-    /// Widths tried, each a tenth of the one planned wider than the last.
-    const STEPS: u32 = 10;
-    let instep = &plan.instep;
-    let direction = match planned.side {
-        Side::Left => planned.direction_deg.map(|d| 180.0 - d),
-        _ => planned.direction_deg,
-    };
-    (1..=STEPS)
-        .map(|step| plan.width_mm * (1.0 + f64::from(step) / f64::from(STEPS)))
-        .find(|&width_mm| {
-            let place = Place {
-                width_mm: Some(width_mm),
-                below_mm: Some(plan.below_edge_mm),
-                facing: plan.facing,
-            };
-            let placed = job.face.placed(instep, &place);
-            let mut work = Workshop::new(job, instep);
-            for group in groups(&placed.features) {
-                let feature = group[0].feature;
-                if let Work::Fill { fill, .. } = feature.work
-                    && feature.name == planned.name
-                {
-                    work.make_fill(&group, fill, direction.unwrap_or(0.0), fill::quick);
-                }
-            }
-            work.features.iter().all(|f| f.measure.match_share >= share)
-        })
-}
-
-/// A feature, or the two sides of a pair.
-type Group<'a> = Vec<&'a PlacedFeature<'a>>;
-
-fn groups<'a>(features: &'a [PlacedFeature<'a>]) -> Vec<Group<'a>> {
-    features
-        .chunk_by(|a, b| a.index == b.index)
-        .map(|sides| sides.iter().collect())
-        .collect()
-}
-
-/// The face while it is made.
-struct Workshop<'a> {
-    job: &'a Job,
-    instep: &'a Instep,
-    /// Free strand ends by needle point.
-    free: Vec<u32>,
-    features: Vec<FeaturePlan>,
-    stitches: Vec<Stitches>,
-    /// What each feature covers, in the order of the features.
-    sewn: Vec<Ink>,
-}
-
-impl<'a> Workshop<'a> {
-    fn new(job: &'a Job, instep: &'a Instep) -> Self {
-        Self {
-            job,
-            instep,
-            free: vec![job.settings.hole_limit; instep.points().len()],
-            features: Vec::new(),
-            stitches: Vec::new(),
-            sewn: Vec::new(),
-        }
-    }
-
-    fn make(&mut self, group: &Group<'_>) {
-        match group[0].feature.work {
-            Work::Fill {
-                fill, direction, ..
-            } => self.make_fill(group, fill, direction, fill::fill),
-            Work::Line(stitch) => self.make_lines(group, stitch),
-            Work::Knot { wraps } => self.make_knots(group, wraps),
-        }
-    }
-
-    fn make_fill<D>(
-        &mut self,
-        group: &Group<'_>,
-        fill: Fill,
-        direction: D,
-        search: impl Fn(&Wanted<'_>, D) -> Filled,
-    ) {
-        let main = group[group.len() - 1];
-        let fold = if group.len() == 2 {
-            Fold::Pair
-        } else if Ink::Area(main.outline.clone()).is_its_own_mirror() {
-            Fold::Centre
-        } else {
-            Fold::None
-        };
-        let width = self.job.yarn(&main.feature.thread).width_mm();
-        let filled = search(
-            &Wanted {
-                instep: self.instep,
-                settings: &self.job.settings,
-                width,
-                fold,
-                outline: &main.outline,
-                free: &self.free,
-            },
-            direction,
-        );
-        for side in group {
-            let strands: Vec<&Pairing> = filled
-                .strands
-                .iter()
-                .filter(|strand| {
-                    fold != Fold::Pair || (strand.layer == 1) == (side.side == Side::Left)
-                })
-                .collect();
-            self.add_fill(side, fold, fill, &filled, &strands, width);
-        }
-    }
-
-    fn add_fill(
-        &mut self,
-        side: &PlacedFeature<'_>,
-        fold: Fold,
-        fill: Fill,
-        filled: &Filled,
-        strands: &[&Pairing],
-        width: f64,
-    ) {
-        let left_of_pair = fold == Fold::Pair && side.side == Side::Left;
-        let moved_mm = if left_of_pair {
-            Vec2::new(-filled.moved.x, filled.moved.y)
-        } else {
-            filled.moved
-        };
-        let direction_deg = if left_of_pair {
-            (180.0 - filled.direction_deg).rem_euclid(180.0)
-        } else {
-            filled.direction_deg
-        };
-        let slants = score::angle_between(2.0 * direction_deg, 0.0) > 1e-6;
-        let outline = Affine::translate(moved_mm) * &side.outline;
-        let points = self.instep.points();
-        let unsewn: Vec<Unsewn> = strands
-            .iter()
-            .map(|strand| {
-                let [a, b] = strand.ends.map(|end| points[end as usize]);
-                Unsewn { up: a, down: b }
-            })
-            .collect();
-        let prices = strands
-            .iter()
-            .filter_map(|s| s.price(filled.direction_deg, width, self.job.settings.spread_deg))
-            .sum();
-        let bars = bars(&unsewn, width);
-        let feature = FeaturePlan {
-            name: side.feature.name.clone(),
-            side: side.side,
-            thread: side.feature.thread.clone(),
-            method: fill.word().to_owned(),
-            direction_deg: Some(direction_deg),
-            mirrored: fold == Fold::Centre && slants,
-            moved_mm,
-            seat_won_mm2: filled.seat_won_mm2,
-            strand_mm: width,
-            wraps: 0,
-            strands: Vec::new(),
-            measure: score::measure(&Ink::Area(outline.clone()), &bars, direction_deg, prices),
-            outline,
-        };
-        let runs = unsewn
-            .into_iter()
-            .map(|strand| vec![oriented(strand, direction_deg)])
-            .collect();
-        self.add(feature, bars, runs, fill == Fill::SurfaceSatin);
-    }
-
-    fn make_lines(&mut self, group: &Group<'_>, stitch: LineStitch) {
-        let mut like = Vec::new();
-        for side in group.iter().rev() {
-            let width = self.job.yarn(&side.feature.thread).width_mm();
-            let strands = LineWanted {
-                instep: self.instep,
-                settings: &self.job.settings,
-                width,
-                stitch,
-                path: &side.outline,
-                free: &self.free,
-                like: &like,
-            }
-            .strands();
-            like = strands
-                .iter()
-                .flat_map(|strand| [strand.up.at, strand.down.at])
-                .map(super::candidate::mirror)
-                .collect();
-            let target = Ink::line(&side.outline, width);
-            self.add_drawn(side, stitch.word(), 0, width, &target, strands);
-        }
-        self.put_left_first(group.len());
-    }
-
-    fn make_knots(&mut self, group: &Group<'_>, wraps: u32) {
-        for side in group {
-            let width = self.job.yarn(&side.feature.thread).width_mm();
-            let at = line::place(&side.outline);
-            let strands = line::knot(self.instep, &self.job.settings, &self.free, at);
-            let target = Ink::Bars(vec![Footprint::disc(at, knot_mm(width, wraps))]);
-            let strands = strands.into_iter().collect();
-            self.add_drawn(side, "french knot", wraps, width, &target, strands);
-        }
-    }
-
-    fn add_drawn(
-        &mut self,
-        side: &PlacedFeature<'_>,
-        method: &str,
-        wraps: u32,
-        width: f64,
-        target: &Ink,
-        strands: Vec<Unsewn>,
-    ) {
-        let bars = if wraps > 0 {
-            let disc =
-                |s: &Unsewn| Footprint::disc(s.up.at.midpoint(s.down.at), knot_mm(width, wraps));
-            Ink::Bars(strands.iter().map(disc).collect())
-        } else {
-            bars(&strands, width)
-        };
-        let pierced = |strand: &Unsewn| {
-            u32::from(strand.up.point.pierces()) + u32::from(strand.down.point.pierces())
-        };
-        let prices = strands
-            .iter()
-            .map(|strand| score::price(width, 0.0, pierced(strand), 0.0))
-            .sum();
-        let feature = FeaturePlan {
-            name: side.feature.name.clone(),
-            side: side.side,
-            thread: side.feature.thread.clone(),
-            method: method.to_owned(),
-            direction_deg: None,
-            mirrored: false,
-            outline: side.outline.clone(),
-            moved_mm: Vec2::ZERO,
-            seat_won_mm2: 0.0,
-            strand_mm: width,
-            wraps,
-            strands: Vec::new(),
-            measure: score::measure(target, &bars, 0.0, prices),
-        };
-        let runs = if strands.is_empty() {
-            Vec::new()
-        } else {
-            vec![strands]
-        };
-        self.add(feature, bars, runs, method != "chain stitch");
-    }
-
-    fn add(&mut self, feature: FeaturePlan, bars: Ink, runs: Vec<Vec<Unsewn>>, turns: bool) {
-        for strand in runs.iter().flatten() {
-            for end in [&strand.up, &strand.down] {
-                if let Ok(at) = self
-                    .instep
-                    .points()
-                    .binary_search_by(|p| p.point.cmp(&end.point))
-                {
-                    self.free[at] = self.free[at].saturating_sub(1);
-                }
-            }
-        }
-        self.stitches.push(Stitches {
-            feature: self.features.len(),
-            runs,
-            turns,
-        });
-        self.features.push(feature);
-        self.sewn.push(bars);
-    }
-
-    /// Lines of a pair are sought right side first, and listed left side first.
-    fn put_left_first(&mut self, sides: usize) {
-        if sides < 2 {
-            return;
-        }
-        let at = self.features.len() - 2;
-        self.features.swap(at, at + 1);
-        self.sewn.swap(at, at + 1);
-        self.stitches.swap(at, at + 1);
-        self.stitches[at].feature = at;
-        self.stitches[at + 1].feature = at + 1;
-    }
-
-    /// Sews thread by thread; returns the threads in the order of their first use.
-    fn route(&mut self) -> Vec<super::plan::ThreadPlan> {
-        let names: Vec<String> = self.features.iter().map(|f| f.thread.clone()).collect();
-        let sewn = &self.sewn;
-        let stages = stages(&names, |later, earlier| sewn[later].touches(&sewn[earlier]));
-        let mut threads: Vec<&String> = Vec::new();
-        for stage in &stages {
-            if !threads.contains(&&names[stage[0]]) {
-                threads.push(&names[stage[0]]);
-            }
-        }
-        let mut plans = Vec::new();
-        for thread in threads {
-            let own: Vec<(Vec<&Stitches>, bool)> = stages
-                .iter()
-                .enumerate()
-                .filter(|(_, stage)| names[stage[0]] == *thread)
-                .map(|(i, stage)| {
-                    let goes_on = i > 0 && names[stages[i - 1][0]] == *thread;
-                    (stage.iter().map(|&f| &self.stitches[f]).collect(), goes_on)
-                })
-                .collect();
-            plans.push(sew_thread(
-                self.job,
-                self.instep,
-                thread,
-                &own,
-                &mut self.features,
-            ));
-        }
-        plans
-    }
-
-    fn symmetry(&self, groups: &[Group<'_>]) -> Vec<SymmetryPlan> {
-        let mut plans = Vec::new();
-        let mut at = 0;
-        for group in groups {
-            let pair = group.len() == 2;
-            let wanted = |side: &PlacedFeature<'_>, outline: &BezPath| self.ink(side, outline);
-            let main = group[0];
-            if pair || wanted(main, &main.outline).is_its_own_mirror() {
-                let row_mm = self.instep.row_mm();
-                let naive: Vec<Ink> = group
-                    .iter()
-                    .map(|side| wanted(side, &counted_naively(self.instep, &side.outline)))
-                    .collect();
-                let compared = |inks: &[Ink]| {
-                    if pair {
-                        figures(Compared::Pair(&inks[0], &inks[1]), row_mm)
-                    } else {
-                        figures(Compared::Centred(&inks[0]), row_mm)
-                    }
-                };
-                plans.push(SymmetryPlan {
-                    feature: main.feature.name.clone(),
-                    pair,
-                    planned: compared(&self.sewn[at..at + group.len()]),
-                    naive: compared(&naive),
-                });
-            }
-            at += group.len();
-        }
-        plans
-    }
-
-    /// What a feature should cover, its outline lying wherever it lies.
-    fn ink(&self, side: &PlacedFeature<'_>, outline: &BezPath) -> Ink {
-        let width = self.job.yarn(&side.feature.thread).width_mm();
-        match side.feature.work {
-            Work::Fill { .. } => Ink::Area(outline.clone()),
-            Work::Line(_) => Ink::line(outline, width),
-            Work::Knot { wraps } => {
-                let disc = Footprint::disc(line::place(outline), knot_mm(width, wraps));
-                Ink::Bars(vec![disc])
-            }
-        }
-    }
-}
-
-/// Width of a French knot on the face, mm: one turn makes it twice as wide as the yarn, each
-/// further turn adds half a width (common practice, no source; a sampler tells).
-fn knot_mm(width: f64, wraps: u32) -> f64 {
-    width * (1.5 + 0.5 * f64::from(wraps))
-}
-
-fn bars(strands: &[Unsewn], width: f64) -> Ink {
-    let bar = |s: &Unsewn| Footprint::new(s.up.at, s.down.at, width);
-    Ink::Bars(strands.iter().map(bar).collect())
-}
-
-/// A strand that comes up at the end that lies farther back in its direction: in a satin filling
-/// all strands come up on the same side.
-fn oriented(strand: Unsewn, direction_deg: f64) -> Unsewn {
-    let (sin, cos) = direction_deg.to_radians().sin_cos();
-    let run = strand.down.at - strand.up.at;
-    if run.x * cos - run.y * sin < 0.0 {
-        Unsewn {
-            up: strand.down,
-            down: strand.up,
-        }
-    } else {
-        strand
-    }
-}
-
-impl Measure {
-    /// Share of the outline that is not covered, 0 to 1.
-    #[must_use]
-    pub fn bare_share(&self) -> f64 {
-        if self.outline_mm2 > 0.0 {
-            self.bare_mm2 / self.outline_mm2
-        } else {
-            0.0
-        }
-    }
 }

@@ -6,6 +6,7 @@
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
+use std::sync::OnceLock;
 
 use kurbo::{Point, Vec2};
 
@@ -29,11 +30,12 @@ pub(super) struct Problem {
     /// Where each candidate lies.
     pub(super) pairings: Vec<Pairing>,
     /// The same, ready to be compared.
-    pub(super) lies: Vec<Lie>,
+    lies: Vec<Lie>,
     /// What each covers and costs, in the same order.
     pub(super) strands: Vec<Strand>,
+    kin: Kin,
     /// Free strand ends by needle point, in the order of the instep's points.
-    pub(super) free: Vec<u32>,
+    free: Vec<u32>,
     /// Width of the thread, mm.
     pub(super) width: f64,
     /// Area of a sample, mm2.
@@ -182,12 +184,11 @@ impl<'a> Filling<'a> {
             return;
         }
         let mut random = fastrand::Rng::with_seed(SEED);
-        let mut kin = Kin::new(self.problem);
         let mut best = (self.score, self.sewn.clone());
         for step in 0..steps {
             let heat = warmth * (1.0 - f64::from(step) / f64::from(steps)).powi(2) + 1.0;
             let allowed = heat * random.f64().max(1e-12).ln();
-            self.random_step(allowed, &mut kin, &mut random);
+            self.random_step(allowed, &mut random);
             if self.score > best.0 {
                 best = (self.score, self.sewn.clone());
             }
@@ -203,15 +204,15 @@ impl<'a> Filling<'a> {
 
     /// One random exchange: a sewn strand for one much like it, a new one for those in its way,
     /// or a strand unpicked; with the same on the other side now and then.
-    fn random_step(&mut self, allowed: f64, kin: &mut Kin, random: &mut fastrand::Rng) {
+    fn random_step(&mut self, allowed: f64, random: &mut fastrand::Rng) {
         let mut exchange = std::mem::take(&mut self.exchange);
-        self.draw_exchange(&mut exchange, kin, random);
+        self.draw_exchange(&mut exchange, random);
         self.weigh(&exchange, allowed);
         self.exchange = exchange;
     }
 
     /// Draws what to unpick and what to sew.
-    fn draw_exchange(&self, exchange: &mut Exchange, kin: &mut Kin, random: &mut fastrand::Rng) {
+    fn draw_exchange(&self, exchange: &mut Exchange, random: &mut fastrand::Rng) {
         let Exchange { out, new } = exchange;
         out.clear();
         new.clear();
@@ -220,7 +221,7 @@ impl<'a> Filling<'a> {
             let old = self.sewn[random.usize(0..self.sewn.len())];
             out.push(old);
             if kind > UNPICK_ONLY {
-                let near = kin.near(self.problem, old);
+                let near = self.problem.near(old);
                 if near.is_empty() {
                     out.clear();
                     return;
@@ -231,9 +232,9 @@ impl<'a> Filling<'a> {
         } else {
             new.push(random.u32(0..self.count()));
         }
-        if kin.twins && random.f64() < ON_BOTH_SIDES {
+        if self.problem.kin.twins && random.f64() < ON_BOTH_SIDES {
             for list in [&mut *out, &mut *new] {
-                if let Some(twin) = list.first().and_then(|&s| kin.twin(self.problem, s)) {
+                if let Some(twin) = list.first().and_then(|&s| self.problem.twin(s)) {
                     list.push(twin);
                 }
             }
@@ -308,59 +309,88 @@ impl<'a> Filling<'a> {
 /// Candidates that are much like another, worked out when first asked for.
 #[derive(Debug)]
 struct Kin {
-    near: Vec<Option<Vec<u32>>>,
-    twin: Vec<Option<Option<u32>>>,
+    /// Candidates by the x of their middles.
+    by_x: Vec<(f64, u32)>,
+    near: Vec<OnceLock<Vec<u32>>>,
+    twin: Vec<OnceLock<Option<u32>>>,
     twins: bool,
 }
 
 /// Candidates counted as near a strand.
 const NEAR: usize = 32;
+/// How far the ends of two strands that are much alike may lie apart in all, in widths.
+const NEAR_WIDTHS: f64 = 4.0;
 
 impl Kin {
-    fn new(problem: &Problem) -> Self {
-        let count = problem.pairings.len();
+    fn new(pairings: &[Pairing]) -> Self {
+        let mut by_x: Vec<(f64, u32)> = pairings.iter().map(|p| p.middle().x).zip(0..).collect();
+        by_x.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         Self {
-            near: vec![None; count],
-            twin: vec![None; count],
-            twins: problem.pairings.iter().any(|p| p.layer == 1),
+            by_x,
+            near: vec![OnceLock::new(); pairings.len()],
+            twin: vec![OnceLock::new(); pairings.len()],
+            twins: pairings.iter().any(|p| p.layer == 1),
+        }
+    }
+}
+
+impl Problem {
+    pub(super) fn new(
+        pairings: Vec<Pairing>,
+        strands: Vec<Strand>,
+        free: Vec<u32>,
+        width: f64,
+        sample_mm2: f64,
+    ) -> Self {
+        Self {
+            lies: pairings.iter().map(Lie::new).collect(),
+            kin: Kin::new(&pairings),
+            pairings,
+            strands,
+            free,
+            width,
+            sample_mm2,
         }
     }
 
     /// The candidates of the same side nearest to one, the nearest first.
-    fn near(&mut self, problem: &Problem, strand: u32) -> &[u32] {
-        self.near[strand as usize]
-            .get_or_insert_with(|| nearest(problem, strand, 0, NEAR))
-            .as_slice()
+    fn near(&self, strand: u32) -> &[u32] {
+        self.kin.near[strand as usize].get_or_init(|| self.nearest(strand, 0, NEAR))
     }
 
     /// The candidate of the other side nearest to one's mirror image.
-    fn twin(&mut self, problem: &Problem, strand: u32) -> Option<u32> {
-        *self.twin[strand as usize]
-            .get_or_insert_with(|| nearest(problem, strand, 1, 1).first().copied())
+    fn twin(&self, strand: u32) -> Option<u32> {
+        *self.kin.twin[strand as usize].get_or_init(|| self.nearest(strand, 1, 1).first().copied())
     }
-}
 
-/// Candidates by how far their ends lie from those of one strand, on its own layer (0) or the
-/// other (1).
-fn nearest(problem: &Problem, strand: u32, other: usize, count: usize) -> Vec<u32> {
-    let this = &problem.pairings[strand as usize];
-    let reach = 4.0 * problem.width;
-    let mut found: Vec<(f64, u32)> = (0_u32..)
-        .zip(&problem.pairings)
-        .filter(|&(index, that)| index != strand && that.layer == this.layer ^ other)
-        .filter_map(|(index, that)| {
-            let straight = this.at[0].distance(that.at[0]) + this.at[1].distance(that.at[1]);
-            let turned = this.at[0].distance(that.at[1]) + this.at[1].distance(that.at[0]);
-            let distance = straight.min(turned);
-            (distance < reach).then_some((distance, index))
-        })
-        .collect();
-    found.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-    found
-        .into_iter()
-        .take(count)
-        .map(|(_, index)| index)
-        .collect()
+    /// Candidates by how far their ends lie from those of one strand, on its own layer (0) or the
+    /// other (1).
+    fn nearest(&self, strand: u32, other: usize, count: usize) -> Vec<u32> {
+        let this = &self.pairings[strand as usize];
+        let reach = NEAR_WIDTHS * self.width;
+        // Ends that lie `reach` apart in all have middles at most half of that apart.
+        let x = this.middle().x;
+        let from = self.kin.by_x.partition_point(|at| at.0 < x - reach / 2.0);
+        let mut found: Vec<(f64, u32)> = self.kin.by_x[from..]
+            .iter()
+            .take_while(|at| at.0 <= x + reach / 2.0)
+            .map(|&(_, index)| (index, &self.pairings[index as usize]))
+            .filter(|&(index, that)| index != strand && that.layer == this.layer ^ other)
+            .filter_map(|(index, that)| {
+                let straight = this.at[0].distance(that.at[0]) + this.at[1].distance(that.at[1]);
+                let turned = this.at[0].distance(that.at[1]) + this.at[1].distance(that.at[0]);
+                let distance = straight.min(turned);
+                (distance < reach).then_some((distance, index))
+            })
+            .collect();
+        let nearer = |a: &(f64, u32), b: &(f64, u32)| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1));
+        if found.len() > count {
+            found.select_nth_unstable_by(count, nearer);
+            found.truncate(count);
+        }
+        found.sort_by(nearer);
+        found.into_iter().map(|(_, index)| index).collect()
+    }
 }
 
 /// The index at a share of a list, 0 the first.
@@ -375,7 +405,7 @@ fn index_of_share(share: f64, count: usize) -> usize {
 
 /// How a strand lies, in folded coordinates.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Lie {
+struct Lie {
     middle: Point,
     /// Unit vector along the strand.
     along: Vec2,
@@ -384,7 +414,7 @@ pub(super) struct Lie {
 }
 
 impl Lie {
-    pub(super) fn new(pairing: &Pairing) -> Self {
+    fn new(pairing: &Pairing) -> Self {
         let length = pairing.length();
         Self {
             middle: pairing.middle(),

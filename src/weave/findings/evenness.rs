@@ -3,8 +3,8 @@
 use super::{advice, problem};
 use crate::face::Work;
 use crate::weave::plan::{FeaturePlan, Finding, Plan};
-use crate::weave::planner;
 use crate::weave::settings::Job;
+use crate::weave::smallest;
 
 /// A fill that matches its outline less than this does not read as the shape drawn.
 const READS: f64 = 0.55;
@@ -33,7 +33,7 @@ pub(super) fn too_small(job: &Job, plan: &Plan) -> Vec<Finding> {
                 job.ruler.small(plan.instep.stitch_mm())
             )
         };
-        let change = match planner::smallest_width_that_reads(job, plan, feature, READS_WELL) {
+        let change = match smallest::width_that_reads(job, plan, feature, READS_WELL) {
             Some(width) => format!(
                 "it comes out from a face width of {} on (now {})",
                 job.ruler.tape(width),

@@ -1,0 +1,95 @@
+//! The mirror image of a job and of a plan, across the centre line.
+
+use kurbo::{Affine, Vec2};
+
+use super::ink::Ink;
+use super::plan::{FeaturePlan, Figures, Plan, StrandPlan};
+use super::settings::Job;
+use crate::fabric::{Instep, Placed};
+use crate::face::{Direction, Feature, Side, Work};
+
+/// The same slipper worked with the other hand, and the face seen in a mirror.
+pub(super) fn job(job: &Job) -> Job {
+    let mut other = job.clone();
+    other.slipper.shell = other.slipper.shell.worked_with_other_hand();
+    for feature in &mut other.face.features {
+        mirror_feature(feature);
+    }
+    other
+}
+
+fn mirror_feature(feature: &mut Feature) {
+    // The direction of a pair or a centred feature is that of its right side, whatever is there.
+    let even = feature.pair || Ink::Area(feature.outline.path().clone()).is_its_own_mirror();
+    if let Work::Fill {
+        direction: Direction::Degrees(degrees),
+        ..
+    } = &mut feature.work
+        && !even
+    {
+        *degrees = mirrored_deg(*degrees);
+    }
+    feature.outline = feature.outline.mirrored();
+}
+
+fn mirrored_deg(degrees: f64) -> f64 {
+    (180.0 - degrees).rem_euclid(180.0)
+}
+
+/// A plan brought from the mirror image of an instep to the instep itself.
+pub(super) fn plan(mut plan: Plan, instep: Instep) -> Plan {
+    for feature in &mut plan.features {
+        mirror_feature_plan(feature, &instep);
+    }
+    // The left side of a pair stays before the right.
+    for at in 1..plan.features.len() {
+        let sides = [plan.features[at - 1].side, plan.features[at].side];
+        let pair = plan.features[at - 1].name == plan.features[at].name;
+        if pair && sides == [Side::Right, Side::Left] {
+            plan.features.swap(at - 1, at);
+        }
+    }
+    for even in &mut plan.symmetry {
+        mirror_figures(&mut even.planned);
+        mirror_figures(&mut even.naive);
+    }
+    plan.instep = instep;
+    plan
+}
+
+fn mirror_feature_plan(feature: &mut FeaturePlan, instep: &Instep) {
+    feature.side = match feature.side {
+        Side::Left => Side::Right,
+        Side::Right => Side::Left,
+        Side::Centre => Side::Centre,
+    };
+    feature.outline = Affine::scale_non_uniform(-1.0, 1.0) * &feature.outline;
+    feature.moved_mm = Vec2::new(0.0 - feature.moved_mm.x, feature.moved_mm.y);
+    if !feature.mirrored {
+        feature.direction_deg = feature.direction_deg.map(mirrored_deg);
+    }
+    for strand in &mut feature.strands {
+        let StrandPlan { up, down, .. } = strand;
+        for end in [up, down] {
+            mirror_end(end, instep);
+        }
+    }
+}
+
+/// The needle point of the same name lies at the mirror image.
+fn mirror_end(end: &mut Placed, instep: &Instep) {
+    if let Some(placed) = instep.find(end.point) {
+        *end = *placed;
+    }
+}
+
+fn mirror_figures(figures: &mut Figures) {
+    for signed in [
+        &mut figures.level_mm,
+        &mut figures.level_rows,
+        &mut figures.offset_mm,
+        &mut figures.tilt_deg,
+    ] {
+        *signed = 0.0 - *signed;
+    }
+}

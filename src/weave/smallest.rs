@@ -1,0 +1,44 @@
+//! The smallest size at which a shape comes out.
+
+use super::fill;
+use super::plan::{FeaturePlan, Plan};
+use super::settings::Job;
+use super::workshop::{Workshop, groups};
+use crate::face::{Place, Side, Work};
+
+/// The least face width, up to twice the one planned, at which a fill matches its outline by
+/// `share`, mm: by a quick search in the direction planned, everything else of the face left out.
+pub(super) fn width_that_reads(
+    job: &Job,
+    plan: &Plan,
+    planned: &FeaturePlan,
+    share: f64,
+) -> Option<f64> {
+    /// Widths tried, each a tenth of the one planned wider than the last.
+    const STEPS: u32 = 10;
+    let instep = &plan.instep;
+    let direction = match planned.side {
+        Side::Left => planned.direction_deg.map(|d| 180.0 - d),
+        _ => planned.direction_deg,
+    };
+    (1..=STEPS)
+        .map(|step| plan.width_mm * (1.0 + f64::from(step) / f64::from(STEPS)))
+        .find(|&width_mm| {
+            let place = Place {
+                width_mm: Some(width_mm),
+                below_mm: Some(plan.below_edge_mm),
+                facing: plan.facing,
+            };
+            let placed = job.face.placed(instep, &place);
+            let mut work = Workshop::new(job, instep);
+            for group in groups(&placed.features) {
+                let feature = group[0].feature;
+                if let Work::Fill { fill, .. } = feature.work
+                    && feature.name == planned.name
+                {
+                    work.make_fill(&group, fill, direction.unwrap_or(0.0), fill::quick);
+                }
+            }
+            work.features.iter().all(|f| f.measure.match_share >= share)
+        })
+}
