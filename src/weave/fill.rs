@@ -25,9 +25,10 @@ const FINALISTS: usize = 3;
 const COMPARE: u32 = 1_500;
 const CHOOSE: u32 = 10_000;
 const SEARCH: u32 = 25_000;
-/// The same where candidates are few: there each step is cheaper, and one strand weighs more.
-const SEARCH_FEW: u32 = 45_000;
+/// Where candidates are fewer than this, every two strands of a filling are weighed against every
+/// other two, which finds what annealing misses in small features; it takes time with the square.
 const FEW: usize = 800;
+const SEARCH_FEW: u32 = 15_000;
 const RESEAT: u32 = 1_000;
 const POLISH: u32 = 4_000;
 /// Warmth of the annealing in `t^2`: what a search may lose on its way, from a third of a short
@@ -94,7 +95,8 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     }
 }
 
-/// Searches one direction at every warmth, and polishes the best filling found.
+/// Searches one direction at every warmth, betters the best fillings two strands at a time where
+/// candidates are few, and polishes them.
 fn full_search(
     wanted: &Wanted<'_>,
     pairings: &[Pairing],
@@ -102,17 +104,17 @@ fn full_search(
     start: Vec<Pairing>,
 ) -> (f64, Vec<Pairing>) {
     let stage = Stage::new(wanted, pairings, direction_deg, COARSE, 1.0);
-    let steps = if stage.problem.strands.len() < FEW {
-        SEARCH_FEW
-    } else {
-        SEARCH
-    };
+    let few = stage.problem.strands.len() < FEW;
+    let steps = if few { SEARCH_FEW } else { SEARCH };
     let found = best_first(&WARMTHS, |&warmth| {
         stage.search(wanted.outline, &[], steps, warmth)
     });
+    let mut starts: Vec<Vec<Pairing>> = found.into_iter().map(|f| f.2).chain([start]).collect();
+    starts.dedup();
     let fine = Stage::new(wanted, pairings, direction_deg, FINE, 1.0);
-    let starts: Vec<Vec<Pairing>> = found.into_iter().map(|f| f.2).chain([start]).collect();
     let polished = best_first(&starts, |start| {
+        let better = few.then(|| stage.by_pairs(wanted.outline, start));
+        let start = better.as_ref().unwrap_or(start);
         fine.search(wanted.outline, start, POLISH, COOL)
     });
     match polished.into_iter().next() {
@@ -278,6 +280,14 @@ impl Stage {
             .filter(|(_, pairing)| strands.contains(pairing))
             .map(|(index, _)| index)
             .collect()
+    }
+
+    /// A filling bettered two strands at a time.
+    fn by_pairs(&self, outline: &BezPath, start: &[Pairing]) -> Vec<Pairing> {
+        let mut filling = self.filling(outline);
+        filling.sew_all(&self.indices(start));
+        filling.exchange_pairs();
+        self.chosen(&filling)
     }
 
     /// Searches from a start; returns what the filling is worth, mm2, and its strands.
