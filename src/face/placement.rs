@@ -1,7 +1,8 @@
 //! Where a face goes on the instep: one scale, one distance from the edge.
 
-use kurbo::{Affine, BezPath, Shape};
+use kurbo::{Affine, BezPath};
 
+use super::outline::bounds_of;
 use super::{Face, Feature};
 use crate::fabric::Instep;
 
@@ -135,7 +136,7 @@ impl Face {
 /// A feature's one side, or its left and its right.
 fn placed_sides(feature: &Feature, index: usize, onto: Affine) -> Vec<PlacedFeature<'_>> {
     let outline = onto * feature.outline.path();
-    let box_ = outline.bounding_box();
+    let box_ = bounds_of(&outline);
     let placed = |side, outline| PlacedFeature {
         feature,
         index,
@@ -151,9 +152,9 @@ fn placed_sides(feature: &Feature, index: usize, onto: Affine) -> Vec<PlacedFeat
             (mirrored, outline)
         };
         vec![placed(Side::Left, left), placed(Side::Right, right)]
-    } else if box_.x1 <= 0.0 {
+    } else if box_.x0 < 0.0 && box_.x1 <= 0.0 {
         vec![placed(Side::Left, outline)]
-    } else if box_.x0 >= 0.0 {
+    } else if box_.x0 >= 0.0 && box_.x1 > 0.0 {
         vec![placed(Side::Right, outline)]
     } else {
         vec![placed(Side::Centre, outline)]
