@@ -21,7 +21,7 @@ impl Ink {
         let mut last = Point::ZERO;
         kurbo::flatten(
             path.elements().iter().copied(),
-            0.02,
+            0.004,
             |element| match element {
                 PathEl::MoveTo(p) => last = p,
                 PathEl::LineTo(p) => {
