@@ -2,7 +2,7 @@
 
 use super::{advice, problem};
 use crate::face::Work;
-use crate::weave::plan::{FeaturePlan, Finding, Plan};
+use crate::weave::plan::{FeaturePlan, Finding, Plan, SymmetryPlan};
 use crate::weave::settings::Job;
 use crate::weave::smallest;
 
@@ -53,6 +53,32 @@ pub(super) fn too_small(job: &Job, plan: &Plan) -> Vec<Finding> {
     findings
 }
 
+/// Lines and knots that found no needle points.
+pub(super) fn not_sewn(job: &Job, plan: &Plan) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = Vec::new();
+    for feature in &plan.features {
+        let told = findings.iter().any(|f| f.feature == feature.name);
+        if told || is_fill(job, feature) || !feature.strands.is_empty() {
+            continue;
+        }
+        let change = if job.settings.hole_limit < 2 {
+            "each turn of a line takes two ends: set hole_limit = 2"
+        } else {
+            "sew it before what lies under it, or draw it longer or elsewhere"
+        };
+        findings.push(problem(
+            "not-sewn",
+            &feature.name,
+            format!(
+                "{} takes no strand at all: the needle points along it have no room left or lie \
+                 wrong for this yarn; {change}.",
+                feature.name
+            ),
+        ));
+    }
+    findings
+}
+
 fn is_fill(job: &Job, feature: &FeaturePlan) -> bool {
     job.face
         .features
@@ -60,10 +86,17 @@ fn is_fill(job: &Job, feature: &FeaturePlan) -> bool {
         .any(|f| f.name == feature.name && matches!(f.work, Work::Fill { .. }))
 }
 
+/// Pairs and centred features that have strands on all their sides, so that these can be compared.
+fn sewn(plan: &Plan) -> impl Iterator<Item = &SymmetryPlan> {
+    plan.symmetry.iter().filter(|even| {
+        let mut sides = plan.features.iter().filter(|f| f.name == even.feature);
+        sides.all(|side| !side.strands.is_empty())
+    })
+}
+
 /// Sides at different heights.
 pub(super) fn not_level(job: &Job, plan: &Plan) -> Vec<Finding> {
-    plan.symmetry
-        .iter()
+    sewn(plan)
         .filter(|even| even.planned.level_rows.abs() > LEVEL_ROWS)
         .map(|even| {
             let lower = if even.planned.level_mm > 0.0 {
@@ -92,8 +125,7 @@ pub(super) fn not_level(job: &Job, plan: &Plan) -> Vec<Finding> {
 
 /// Sides that do not look alike.
 pub(super) fn unlike(plan: &Plan) -> Vec<Finding> {
-    plan.symmetry
-        .iter()
+    sewn(plan)
         .filter(|even| even.planned.mirror_match < MIRROR_WELL)
         .map(|even| {
             let what = if even.pair {
