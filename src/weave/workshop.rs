@@ -13,7 +13,7 @@ use super::settings::Job;
 use super::symmetry::{Compared, counted_naively, figures};
 use super::thread::{Stitches, Unsewn, sew_thread, stages};
 use crate::fabric::Instep;
-use crate::face::{Fill, LineStitch, PlacedFeature, Side, Work};
+use crate::face::{Direction, Fill, LineStitch, PlacedFeature, Side, Work};
 
 /// A feature, or the two sides of a pair.
 pub(super) type Group<'a> = Vec<&'a PlacedFeature<'a>>;
@@ -73,12 +73,21 @@ impl<'a> Workshop<'a> {
             Fold::None
         };
         let width = self.job.yarn(&main.feature.thread).width_mm();
+        let chevron = matches!(
+            main.feature.work,
+            Work::Fill {
+                direction: Direction::Chevron(_),
+                ..
+            }
+        );
+        let mirrored = fold == Fold::Centre || (fold == Fold::None && chevron);
         let filled = search(
             &Wanted {
                 instep: self.instep,
                 settings: &self.job.settings,
                 width,
                 fold,
+                mirrored,
                 outline: &main.outline,
                 free: &self.free,
             },
@@ -92,14 +101,14 @@ impl<'a> Workshop<'a> {
                     fold != Fold::Pair || (strand.layer == 1) == (side.side == Side::Left)
                 })
                 .collect();
-            self.add_fill(side, fold, fill, &filled, &strands, width);
+            self.add_fill(side, (fold, mirrored), fill, &filled, &strands, width);
         }
     }
 
     fn add_fill(
         &mut self,
         side: &PlacedFeature<'_>,
-        fold: Fold,
+        (fold, mirrored): (Fold, bool),
         fill: Fill,
         filled: &Filled,
         strands: &[&Pairing],
@@ -137,7 +146,7 @@ impl<'a> Workshop<'a> {
             thread: side.feature.thread.clone(),
             method: fill.word().to_owned(),
             direction_deg: Some(direction_deg),
-            mirrored: fold == Fold::Centre && slants,
+            mirrored: mirrored && slants,
             moved_mm,
             seat_won_mm2: filled.seat_won_mm2,
             strand_mm: width,

@@ -7,7 +7,8 @@
 
 use instep::fabric::{Gauge, Hand, Instep, Rounds, Shell, ShellSpec, Slipper, Spot, Yarn};
 use instep::face::{Facing, Side};
-use instep::files::{self, Terms, Words};
+use instep::files::{self, Words};
+use instep::terms::Terms;
 use instep::units::Ruler;
 use instep::weave::{
     FeaturePlan, Figures, Finding, Level, Measure, Plan, StrandPlan, SymmetryPlan, ThreadPlan,
