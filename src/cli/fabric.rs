@@ -3,14 +3,16 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use instep::draw;
 use instep::fabric::{GaugeFit, Instep, Rounds, Slipper, Survey};
 use instep::files::words::{counted, halves};
-use instep::files::{self, Words};
+use instep::files::{self, Existing, Ready, Words, write_set};
 
 use super::Verdict;
 use super::inputs::read_slipper;
-use super::screen::{HEADING, Stop, hung, show};
-use super::wording::Wording;
+use super::plan::CHART_DPI;
+use super::screen::{HEADING, Stop, hung, show, typed};
+use super::wording::{Wording, drawn};
 
 /// Measure a slipper: size, lean, where the middle of the instep runs, room for a face.
 ///
@@ -18,11 +20,15 @@ use super::wording::Wording;
 /// goes. Beside it stands where you would be if you followed one column of stitches instead.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-Example:
-  instep fabric slipper.toml --units in")]
+Examples:
+  instep fabric slipper.toml
+  instep fabric slipper.toml --units in --out map")]
 pub(crate) struct Fabric {
     /// The slipper file (TOML); `instep start` writes one to fill in.
     slipper: PathBuf,
+    /// Draw the map of the needle points, points.png and points.svg, into this directory.
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
     /// Print the figures as JSON.
     #[arg(long)]
     json: bool,
@@ -35,11 +41,28 @@ impl Fabric {
         let slipper = read_slipper(&self.slipper)?.slipper;
         let instep = Instep::new(&slipper);
         let survey = Survey::new(&slipper, &instep);
-        let text = if self.json {
+        let words = self.wording.words();
+        if let Some(dir) = &self.out {
+            let map = draw::fabric_map(&instep, &slipper.name, &drawn(words));
+            let png = map.to_png(CHART_DPI).map_err(Stop::because)?;
+            let set = [
+                Ready::new("points.png", png),
+                Ready::new("points.svg", map.to_svg()),
+            ];
+            write_set(dir, &set, Existing::Replace).map_err(Stop::because)?;
+        }
+        let mut text = if self.json {
             files::survey_json(&slipper, &instep, &survey).map_err(Stop::because)?
         } else {
-            report(&slipper, &instep, &survey, self.wording.words())
+            report(&slipper, &instep, &survey, words)
         };
+        if let Some(dir) = self.out.as_ref().filter(|_| !self.json) {
+            let written = format!("to {}: points.png, points.svg", typed(dir));
+            text.push_str(&format!(
+                "\n{HEADING}Written{HEADING:#}  {}\n",
+                hung(&written, 9)
+            ));
+        }
         show(&text)?;
         Ok(Verdict::Good)
     }

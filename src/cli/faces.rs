@@ -3,9 +3,9 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use instep::draw::{DrawSettings, portrait};
+use instep::draw::{self, DrawSettings};
 use instep::files::bundled::{Bundled, FACES, faces_json};
-use instep::files::{self, Existing, Ready, SlipperFile, write_set};
+use instep::files::{Existing, Ready, SlipperFile, write_set};
 use instep::{units::Ruler, weave};
 
 use super::Verdict;
@@ -29,10 +29,11 @@ pub(crate) struct Faces {
     /// Print the list as JSON.
     #[arg(long, conflicts_with = "show")]
     json: bool,
-    /// Draw every face as it will look, one picture each, into this directory.
+    /// Draw every face, one picture each, into this directory.
     #[arg(long, value_name = "DIR", conflicts_with_all = ["show", "json"])]
     out: Option<PathBuf>,
-    /// The slipper to draw them on; unless given, the one that `instep start` writes.
+    /// Draw them as they will look on this slipper, strand by strand; unless given, the shapes
+    /// alone are drawn.
     #[arg(long, value_name = "SLIPPER", requires = "out")]
     on: Option<PathBuf>,
 }
@@ -64,11 +65,7 @@ impl Faces {
     }
 
     fn draw(&self, dir: &Path) -> Result<Verdict, Stop> {
-        let slipper = match &self.on {
-            Some(path) => read_slipper(path)?,
-            None => files::parse_slipper("slipper.toml", files::start::SLIPPER)
-                .map_err(|faults| Stop::Told(faults.to_string()))?,
-        };
+        let slipper = self.on.as_deref().map(read_slipper).transpose()?;
         let pictures: Vec<Ready> = FACES
             .iter()
             .map(|&face| picture(face, slipper.clone()))
@@ -84,14 +81,19 @@ impl Faces {
     }
 }
 
-/// One face planned on a slipper and drawn as it will look.
-fn picture(face: Bundled, slipper: SlipperFile) -> Result<Ready, Stop> {
-    let job = slipper.with_face(bundled_face(face)?, Ruler::default());
-    let plan = weave::plan(&job).map_err(Stop::because)?;
-    let bytes = portrait(&plan, &DrawSettings::default())
-        .to_png(PICTURE_DPI)
-        .map_err(Stop::because)?;
-    Ok(Ready::new(&format!("{}.png", face.name), bytes))
+/// One face: its shapes, or planned on a slipper and drawn as it will look.
+fn picture(bundled: Bundled, slipper: Option<SlipperFile>) -> Result<Ready, Stop> {
+    let face = bundled_face(bundled)?;
+    let scene = match slipper {
+        None => draw::face(&face),
+        Some(slipper) => {
+            let job = slipper.with_face(face, Ruler::default());
+            let plan = weave::plan(&job).map_err(Stop::because)?;
+            draw::portrait(&plan, &DrawSettings::default())
+        }
+    };
+    let bytes = scene.to_png(PICTURE_DPI).map_err(Stop::because)?;
+    Ok(Ready::new(&format!("{}.png", bundled.name), bytes))
 }
 
 fn bundled(name: &str) -> Result<Bundled, String> {

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use instep::draw::{self, DrawSettings};
+use instep::draw;
 use instep::files::{self, Existing, Ready, Words, write_set};
 use instep::weave;
 
@@ -11,7 +11,7 @@ use super::Verdict;
 use super::inputs::Wanted;
 use super::screen::{HEADING, Stop, hung, show, typed};
 use super::summary::summary;
-use super::wording::Wording;
+use super::wording::{Wording, drawn};
 
 /// Plan a face on a slipper: show it in figures, write the chart, the steps and the data.
 ///
@@ -89,17 +89,5 @@ fn written(plan: &weave::Plan, words: Words) -> Result<Vec<Ready>, Stop> {
     ])
 }
 
-/// How the chart is drawn for a reader of these words.
-fn drawn(words: Words) -> DrawSettings {
-    DrawSettings {
-        terms: match words.terms {
-            files::Terms::Us => draw::Terms::Us,
-            files::Terms::Uk => draw::Terms::Uk,
-        },
-        ruler: words.ruler,
-        ..DrawSettings::default()
-    }
-}
-
 /// Dots per inch of the chart: sharp in print, and fast enough.
-const CHART_DPI: f64 = 150.0;
+pub(crate) const CHART_DPI: f64 = 150.0;

@@ -1,6 +1,7 @@
 //! Options for the words shown.
 
 use clap::{Args, ValueEnum};
+use instep::draw::{self, DrawSettings};
 use instep::files::{self, Words};
 use instep::units::Ruler;
 
@@ -40,5 +41,17 @@ impl Wording {
                 Units::In => Ruler::Inch,
             },
         }
+    }
+}
+
+/// How pictures are drawn for a reader of these words.
+pub(crate) fn drawn(words: Words) -> DrawSettings {
+    DrawSettings {
+        terms: match words.terms {
+            files::Terms::Us => draw::Terms::Us,
+            files::Terms::Uk => draw::Terms::Uk,
+        },
+        ruler: words.ruler,
+        ..DrawSettings::default()
     }
 }

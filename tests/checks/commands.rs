@@ -360,6 +360,29 @@ fn every_bundled_face_is_listed_and_its_file_reads_back() {
 }
 
 #[test]
+fn maps_and_pictures_are_drawn_where_they_are_asked_for() {
+    let desk = Desk::started("pictures");
+    let output = desk.run(&["fabric", "slipper.toml", "--out", "map"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let output = desk.run(&["faces", "--out", "faces"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let faces = out(&desk.run(&["faces"])).lines().count();
+    let drawn: Vec<String> = desk
+        .names()
+        .into_iter()
+        .filter(|name| name.ends_with(".png"))
+        .collect();
+    assert_eq!(drawn.len(), faces + 1, "{drawn:?}");
+    for name in &drawn {
+        // W3C PNG, section 5.2: the eight bytes that begin a PNG.
+        let bytes = fs::read(desk.0.join(name)).unwrap();
+        assert!(bytes.starts_with(b"\x89PNG\r\n\x1a\n"), "{name}");
+    }
+    let map = fs::read_to_string(desk.0.join("map/points.svg")).unwrap();
+    assert!(map.contains("<svg"));
+}
+
+#[test]
 fn british_terms_replace_the_us_words_on_the_screen_and_in_the_steps() {
     let desk = Desk::started("terms");
     let plan = [

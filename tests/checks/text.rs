@@ -74,8 +74,6 @@ fn strands(instep: &Instep, first: usize, left: f64, count: usize) -> Vec<Strand
                 caught: 0,
                 up,
                 down,
-                travel_mm: 0.0,
-                caught: 0,
                 length_mm: up.at.distance(down.at),
             }
         })
