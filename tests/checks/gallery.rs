@@ -4,6 +4,7 @@
 //! are for the other checks. `UPDATE_EXAMPLES=1 cargo test --release --test checks gallery`
 //! writes them anew, and fails all the same: a rewrite is to be looked at, then run again.
 
+use std::error::Error;
 use std::fs;
 use std::io::BufReader;
 use std::path::{Path, PathBuf};
@@ -15,6 +16,7 @@ use instep::files::bundled::{Bundled, FACES};
 use instep::files::{parse_face, read_slipper};
 use instep::units::Ruler;
 use instep::weave::{self, FeaturePlan, Job, Level, Plan};
+use kurbo::Rect;
 
 const SLIPPERS: [&str; 3] = ["adult", "child", "toddler"];
 
@@ -82,6 +84,47 @@ fn every_bundled_face_comes_out_on_every_example_slipper() {
 }
 
 #[test]
+fn what_lies_on_a_fill_is_worked_after_it() {
+    // Known shortcoming: a thread is worked in one go, so the bear's dark nose is sewn with its
+    // dark head, before the light muzzle that it lies on.
+    const BURIED: [(&str, &str, &str); 1] = [("bear", "nose", "muzzle")];
+    let mut buried = Vec::new();
+    for face in FACES {
+        let plan = weave::plan(&job("child", face)).unwrap();
+        let thread = |name: &str| plan.threads.iter().position(|thread| thread.name == name);
+        let when = |feature: &FeaturePlan| {
+            let first = feature.strands.iter().map(|strand| strand.order).min();
+            (thread(&feature.thread), first)
+        };
+        for (at, upper) in plan.features.iter().enumerate() {
+            for lower in &plan.features[..at] {
+                let apart = upper.thread == lower.thread || !meet(upper, lower);
+                if !apart && when(upper) < when(lower) {
+                    buried.push((face.name, upper.name.clone(), lower.name.clone()));
+                }
+            }
+        }
+    }
+    let known = BURIED.map(|(face, upper, lower)| (face, upper.to_owned(), lower.to_owned()));
+    assert_eq!(buried, known);
+}
+
+/// Whether yarn of one feature may lie on yarn of another: the boxes around their strands meet.
+fn meet(upper: &FeaturePlan, lower: &FeaturePlan) -> bool {
+    let reach = |feature: &FeaturePlan| {
+        let ends = feature.strands.iter().flat_map(|s| [s.up.at, s.down.at]);
+        ends.fold(None, |reach: Option<Rect>, at| {
+            let at = Rect::from_points(at, at);
+            Some(reach.map_or(at, |reach| reach.union(at)))
+        })
+    };
+    match (reach(upper), reach(lower)) {
+        (Some(upper), Some(lower)) => upper.intersect(lower).area() > 0.0,
+        _ => false,
+    }
+}
+
+#[test]
 fn the_bundled_faces_show_every_way_to_work_a_feature() {
     let works: Vec<Work> = FACES
         .iter()
@@ -130,7 +173,7 @@ fn the_plans_kept_with_the_examples_are_what_the_tool_writes() {
             std::process::id()
         ));
         let out = if rewrite { &kept } else { &fresh };
-        plan_into(out, slipper, face);
+        plan_into(out, slipper, face).unwrap();
         let mut names: Vec<String> = fs::read_dir(&kept)
             .unwrap()
             .map(|entry| entry.unwrap().file_name().into_string().unwrap())
@@ -138,7 +181,7 @@ fn the_plans_kept_with_the_examples_are_what_the_tool_writes() {
         names.sort();
         assert_eq!(names, FILES, "in {}", kept.display());
         for name in FILES {
-            changed.extend(difference(&kept.join(name), &out.join(name)));
+            changed.extend(difference(&kept.join(name), &out.join(name)).unwrap());
         }
         // Best effort: a directory for temporary files cleans itself in the end.
         let _ = fs::remove_dir_all(&fresh);
@@ -155,43 +198,57 @@ fn the_plans_kept_with_the_examples_are_what_the_tool_writes() {
     );
 }
 
-fn plan_into(dir: &Path, slipper: &str, face: &str) {
+fn plan_into(dir: &Path, slipper: &str, face: &str) -> std::io::Result<()> {
     let output = Command::new(env!("CARGO_BIN_EXE_instep"))
         .args(["plan", &format!("{slipper}.toml"), face, "--out"])
         .arg(dir)
         .current_dir(examples())
-        .output()
-        .unwrap();
+        .output()?;
     let told = String::from_utf8_lossy(&output.stderr);
     assert!(output.status.success(), "{slipper} {face}: {told}");
+    Ok(())
 }
 
 /// Where two files differ: the line of a text, the pixel of a picture.
-fn difference(kept: &Path, fresh: &Path) -> Option<String> {
+fn difference(kept: &Path, fresh: &Path) -> Result<Option<String>, Box<dyn Error>> {
     let name = kept.display();
     if kept.extension().is_some_and(|kind| kind == "png") {
-        let (before, after) = (pixels(kept), pixels(fresh));
-        if before.0 != after.0 {
-            return Some(format!("{name}: {:?} pixels, now {:?}", before.0, after.0));
+        let (before, after) = (picture(kept)?, picture(fresh)?);
+        if (before.width_px, before.height_px) != (after.width_px, after.height_px) {
+            return Ok(Some(format!("{name}: another size")));
         }
-        let at = before.1.iter().zip(&after.1).position(|(a, b)| a != b)?;
-        return Some(format!("{name}: other pixels from byte {at} on"));
+        let at = before
+            .bytes
+            .iter()
+            .zip(&after.bytes)
+            .position(|(a, b)| a != b);
+        return Ok(at.map(|at| format!("{name}: other pixels from byte {at} on")));
     }
-    let (before, after) = (fs::read(kept).unwrap(), fs::read(fresh).unwrap());
+    let (before, after) = (fs::read(kept)?, fs::read(fresh)?);
     if before == after {
-        return None;
+        return Ok(None);
     }
     let same = before.iter().zip(&after).take_while(|(a, b)| a == b);
     let line = 1 + same.filter(|(a, _)| **a == b'\n').count();
-    Some(format!("{name}:{line}: differs from here on"))
+    Ok(Some(format!("{name}:{line}: differs from here on")))
 }
 
-/// Width and height, and the decoded pixels: how they were packed is the encoder's affair.
-fn pixels(path: &Path) -> ((u32, u32), Vec<u8>) {
-    let file = BufReader::new(fs::File::open(path).unwrap());
-    let mut reader = png::Decoder::new(file).read_info().unwrap();
-    let mut bytes = vec![0; reader.output_buffer_size().unwrap()];
-    let info = reader.next_frame(&mut bytes).unwrap();
+/// A picture as decoded: how it was packed is the encoder's affair.
+struct Picture {
+    width_px: u32,
+    height_px: u32,
+    bytes: Vec<u8>,
+}
+
+fn picture(path: &Path) -> Result<Picture, Box<dyn Error>> {
+    let file = BufReader::new(fs::File::open(path)?);
+    let mut reader = png::Decoder::new(file).read_info()?;
+    let mut bytes = vec![0; reader.output_buffer_size().ok_or("too large a picture")?];
+    let info = reader.next_frame(&mut bytes)?;
     bytes.truncate(info.buffer_size());
-    ((info.width, info.height), bytes)
+    Ok(Picture {
+        width_px: info.width,
+        height_px: info.height,
+        bytes,
+    })
 }
