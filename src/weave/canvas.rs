@@ -172,6 +172,11 @@ impl Canvas {
         2 * SAMPLE * inside + (DOUBLED - SAMPLE) * all - self.uneven * ones(covered[0] ^ covered[1])
     }
 
+    /// The most points that two strands may win by evening each other out.
+    pub(super) fn evening(&self, a: &Strand, b: &Strand) -> i64 {
+        2 * self.uneven * a.size.min(b.size)
+    }
+
     /// Sews a strand.
     pub(super) fn sew(&mut self, strand: &Strand) {
         for cell in &strand.cells {
