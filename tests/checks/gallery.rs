@@ -142,8 +142,8 @@ fn each_bundled_face_says_in_its_first_line_what_is_hard_about_it() {
     for face in FACES {
         let first = face.text.lines().next().unwrap();
         assert!(first.starts_with("# "), "{}: {first}", face.name);
-        // A line of a terminal, beside the longest name.
-        assert!((20..=100).contains(&face.about().len()), "{}", face.name);
+        // A line of 80 characters on the screen, beside the longest name.
+        assert!((20..=64).contains(&face.about().len()), "{}", face.name);
     }
 }
 
