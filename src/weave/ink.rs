@@ -18,19 +18,19 @@ impl Ink {
     /// A line as wanted: its path drawn with a pen as wide as the thread.
     pub(super) fn line(path: &BezPath, width: f64) -> Self {
         let mut bars = Vec::new();
-        let mut last = Point::ZERO;
-        kurbo::flatten(
-            path.elements().iter().copied(),
-            0.02,
-            |element| match element {
-                PathEl::MoveTo(p) => last = p,
-                PathEl::LineTo(p) => {
-                    bars.push(Footprint::stroke(last, p, width));
-                    last = p;
+        let (mut start, mut last) = (Point::ZERO, Point::ZERO);
+        kurbo::flatten(path.elements().iter().copied(), 0.02, |element| {
+            let to = match element {
+                PathEl::MoveTo(p) => {
+                    (start, last) = (p, p);
+                    return;
                 }
-                _ => {}
-            },
-        );
+                PathEl::LineTo(p) => p,
+                _ => start,
+            };
+            bars.push(Footprint::stroke(last, to, width));
+            last = to;
+        });
         Self::Bars(bars)
     }
 

@@ -51,9 +51,7 @@ impl<'a> Workshop<'a> {
 
     pub(super) fn make(&mut self, group: &Group<'_>) {
         match group[0].feature.work {
-            Work::Fill {
-                fill, direction, ..
-            } => self.make_fill(group, fill, direction, fill::fill),
+            Work::Fill { fill, direction } => self.make_fill(group, fill, direction, fill::fill),
             Work::Line(stitch) => self.make_lines(group, stitch),
             Work::Knot { wraps } => self.make_knots(group, wraps),
         }
@@ -159,7 +157,7 @@ impl<'a> Workshop<'a> {
         let mut like = Vec::new();
         for side in group.iter().rev() {
             let width = self.job.yarn(&side.feature.thread).width_mm();
-            let strands = LineWanted {
+            let runs = LineWanted {
                 instep: self.instep,
                 settings: &self.job.settings,
                 width,
@@ -168,14 +166,15 @@ impl<'a> Workshop<'a> {
                 free: &self.free,
                 like: &like,
             }
-            .strands();
-            like = strands
+            .runs();
+            like = runs
                 .iter()
+                .flatten()
                 .flat_map(|strand| [strand.up.at, strand.down.at])
                 .map(candidate::mirror)
                 .collect();
             let target = Ink::line(&side.outline, width);
-            self.add_drawn(side, stitch.word(), 0, width, &target, strands);
+            self.add_drawn(side, stitch.word(), 0, width, &target, runs);
         }
         self.put_left_first(group.len());
     }
@@ -186,8 +185,8 @@ impl<'a> Workshop<'a> {
             let at = line::place(&side.outline);
             let strands = line::knot(self.instep, &self.job.settings, &self.free, at);
             let target = Ink::Bars(vec![Footprint::disc(at, knot_mm(width, wraps))]);
-            let strands = strands.into_iter().collect();
-            self.add_drawn(side, "french knot", wraps, width, &target, strands);
+            let runs = strands.into_iter().map(|strand| vec![strand]).collect();
+            self.add_drawn(side, "french knot", wraps, width, &target, runs);
         }
     }
 
@@ -198,8 +197,9 @@ impl<'a> Workshop<'a> {
         wraps: u32,
         width: f64,
         target: &Ink,
-        strands: Vec<Unsewn>,
+        runs: Vec<Vec<Unsewn>>,
     ) {
+        let strands: Vec<Unsewn> = runs.concat();
         let bars = if wraps > 0 {
             let disc =
                 |s: &Unsewn| Footprint::disc(s.up.at.midpoint(s.down.at), knot_mm(width, wraps));
@@ -228,11 +228,6 @@ impl<'a> Workshop<'a> {
             wraps,
             strands: Vec::new(),
             measure: score::measure(target, &bars, 0.0, prices),
-        };
-        let runs = if strands.is_empty() {
-            Vec::new()
-        } else {
-            vec![strands]
         };
         self.add(feature, bars, runs, method != "chain stitch");
     }

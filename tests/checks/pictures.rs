@@ -36,7 +36,6 @@ fn plan_on(gauge: Gauge, toe: Vec<u32>, even_rounds: u32, flat_stitches: u32) ->
         work: Work::Fill {
             fill: Fill::SurfaceSatin,
             direction: Direction::Degrees(90.0),
-            outlined: false,
         },
     };
     let job = Job {
