@@ -104,6 +104,7 @@ struct FeatureText<'a> {
 #[derive(Serialize)]
 struct StrandText {
     order: usize,
+    stage: usize,
     start: bool,
     up: PointText,
     down: PointText,
@@ -260,6 +261,7 @@ impl StrandText {
     fn new(strand: &StrandPlan) -> Self {
         Self {
             order: strand.order,
+            stage: strand.stage,
             start: strand.start,
             up: PointText::new(&strand.up),
             down: PointText::new(&strand.down),

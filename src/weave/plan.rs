@@ -79,6 +79,9 @@ pub struct FeaturePlan {
 pub struct StrandPlan {
     /// Number within its thread, over all features, 1 the first.
     pub order: usize,
+    /// Stage of the whole face, 1 the first: what is sewn without a change of thread. A thread
+    /// whose later features lie on those of another has several.
+    pub stage: usize,
     /// A new length of yarn begins here.
     pub start: bool,
     /// Travel on the inside from the strand before to this one, mm; 0 where the thread was

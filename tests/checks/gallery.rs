@@ -85,17 +85,10 @@ fn every_bundled_face_comes_out_on_every_example_slipper() {
 
 #[test]
 fn what_lies_on_a_fill_is_worked_after_it() {
-    // Known shortcoming: a thread is worked in one go, so the bear's dark nose is sewn with its
-    // dark head, before the light muzzle that it lies on.
-    const BURIED: [(&str, &str, &str); 1] = [("bear", "nose", "muzzle")];
     let mut buried = Vec::new();
     for face in FACES {
         let plan = weave::plan(&job("child", face)).unwrap();
-        let thread = |name: &str| plan.threads.iter().position(|thread| thread.name == name);
-        let when = |feature: &FeaturePlan| {
-            let first = feature.strands.iter().map(|strand| strand.order).min();
-            (thread(&feature.thread), first)
-        };
+        let when = |feature: &FeaturePlan| feature.strands.iter().map(|s| s.stage).min();
         for (at, upper) in plan.features.iter().enumerate() {
             for lower in &plan.features[..at] {
                 let apart = upper.thread == lower.thread || !meet(upper, lower);
@@ -105,8 +98,7 @@ fn what_lies_on_a_fill_is_worked_after_it() {
             }
         }
     }
-    let known = BURIED.map(|(face, upper, lower)| (face, upper.to_owned(), lower.to_owned()));
-    assert_eq!(buried, known);
+    assert!(buried.is_empty(), "{buried:?}");
 }
 
 /// Whether yarn of one feature may lie on yarn of another: the boxes around their strands meet.

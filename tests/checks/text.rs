@@ -73,6 +73,7 @@ fn strands(instep: &Instep, first: usize, left: f64, count: usize) -> Vec<Strand
                 start: at == 0,
                 travel_mm: 0.0,
                 caught: 0,
+                stage: 1,
                 up,
                 down,
                 length_mm: up.at.distance(down.at),
