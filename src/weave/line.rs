@@ -7,7 +7,7 @@
 
 use std::ops::Range;
 
-use kurbo::{BezPath, ParamCurve, PathEl, Point};
+use kurbo::{BezPath, PathEl, Point};
 
 use super::settings::{PointsAllowed, Settings};
 use super::thread::Unsewn;
