@@ -9,6 +9,7 @@ use std::ops::Range;
 
 use kurbo::{BezPath, PathEl, Point};
 
+use super::sample::edges;
 use super::settings::{PointsAllowed, Settings};
 use super::thread::Unsewn;
 use crate::fabric::{Instep, Placed};
@@ -246,28 +247,16 @@ struct Rail {
 
 impl Rail {
     fn new(path: &BezPath) -> Self {
-        let mut pieces = Vec::new();
         let mut length = 0.0;
-        let mut closed = false;
-        let (mut start, mut last) = (Point::ZERO, Point::ZERO);
-        kurbo::flatten(path.elements().iter().copied(), 0.02, |element| {
-            let to = match element {
-                PathEl::MoveTo(p) => {
-                    (start, last) = (p, p);
-                    return;
-                }
-                PathEl::LineTo(p) => p,
-                _ => {
-                    closed = true;
-                    start
-                }
-            };
-            if to != last {
-                pieces.push((length, last, to));
-                length += last.distance(to);
-            }
-            last = to;
-        });
+        let pieces = edges(path)
+            .into_iter()
+            .map(|(from, to)| {
+                let begin = length;
+                length += from.distance(to);
+                (begin, from, to)
+            })
+            .collect();
+        let closed = matches!(path.elements().last(), Some(PathEl::ClosePath));
         Self {
             pieces,
             length,
