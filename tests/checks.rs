@@ -12,10 +12,12 @@
 //! - `text`: what is written for a plan
 //! - `commands`: the command line as a maker runs it
 //! - `pictures`: what is drawn, read back as pixels and as XML
+//! - `docs`: what README and DEVELOPERS say
 //! - `layers`: which folder may use which
 
 mod checks {
     mod commands;
+    mod docs;
     mod files;
     mod layers;
     mod paper;
