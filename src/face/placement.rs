@@ -1,6 +1,6 @@
 //! Where a face goes on the instep: one scale, one distance from the edge.
 
-use kurbo::{Affine, BezPath, Shape};
+use kurbo::{Affine, BezPath};
 
 use super::{Face, Feature};
 use crate::fabric::Instep;
@@ -135,7 +135,8 @@ impl Face {
 /// A feature's one side, or its left and its right.
 fn placed_sides(feature: &Feature, index: usize, onto: Affine) -> Vec<PlacedFeature<'_>> {
     let outline = onto * feature.outline.path();
-    let box_ = outline.bounding_box();
+    // Of the path as drawn: a knot's has no length, and a box of its own all the same.
+    let box_ = onto.transform_rect_bbox(feature.outline.bounds());
     let placed = |side, outline| PlacedFeature {
         feature,
         index,

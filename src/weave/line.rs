@@ -1,4 +1,4 @@
-//! Lines and knots: a walk over needle points that follows a path, and single knots.
+//! Lines: a walk over needle points that follows a path.
 //!
 //! A line is the cheapest walk from one end of the path to the other over the needle points
 //! beside it (a shortest path; the points are taken in the order of their feet on the path). A
@@ -7,7 +7,7 @@
 
 use std::ops::Range;
 
-use kurbo::{BezPath, ParamCurve, PathEl, Point};
+use kurbo::{BezPath, PathEl, Point};
 
 use super::settings::{PointsAllowed, Settings};
 use super::thread::Unsewn;
@@ -300,39 +300,4 @@ impl Rail {
         }
         nearest
     }
-}
-
-/// The first place of a path: where a knot goes.
-pub(super) fn place(path: &BezPath) -> Point {
-    match path.elements().first() {
-        Some(PathEl::MoveTo(p)) => *p,
-        _ => path
-            .segments()
-            .next()
-            .map_or(Point::ZERO, |segment| segment.start()),
-    }
-}
-
-/// A French knot: up at the needle point nearest to a place, down at the nearest one beside it,
-/// never in the same one, or the knot pulls through. `None` without two free needle points.
-pub(super) fn knot(
-    instep: &Instep,
-    settings: &Settings,
-    free: &[u32],
-    at: Point,
-) -> Option<Unsewn> {
-    let nearest = |to: Point, not: Option<Placed>| {
-        instep
-            .points()
-            .iter()
-            .zip(free)
-            .filter(|(_, free)| **free > 0)
-            .filter(|(placed, _)| settings.points == PointsAllowed::All || !placed.point.pierces())
-            .filter(|(placed, _)| not.is_none_or(|n| n.point != placed.point))
-            .map(|(placed, _)| *placed)
-            .min_by(|a, b| a.at.distance(to).total_cmp(&b.at.distance(to)))
-    };
-    let up = nearest(at, None)?;
-    let down = nearest(up.at, Some(up))?;
-    Some(Unsewn { up, down })
 }

@@ -53,6 +53,25 @@ pub(super) fn too_small(job: &Job, plan: &Plan) -> Vec<Finding> {
     findings
 }
 
+/// Lines and knots for which no needle points were free.
+pub(super) fn left_out(job: &Job, plan: &Plan) -> Vec<Finding> {
+    let empty = |f: &&FeaturePlan| f.strands.is_empty() && !is_fill(job, f);
+    plan.features
+        .iter()
+        .filter(empty)
+        .map(|feature| {
+            let text = format!(
+                "{}, {}, is not sewn: no free needle points lie along it. Move it away from other \
+                 features by a stitch ({}), make it longer, or allow points = \"all\".",
+                feature.name,
+                feature.side.word(),
+                job.ruler.small(plan.instep.stitch_mm())
+            );
+            problem("left-out", &feature.name, text)
+        })
+        .collect()
+}
+
 fn is_fill(job: &Job, feature: &FeaturePlan) -> bool {
     job.face
         .features
