@@ -12,11 +12,13 @@
 //! - `text`: what is written for a plan
 //! - `commands`: the command line as a maker runs it
 //! - `pictures`: what is drawn, read back as pixels and as XML
+//! - `docs`: what README and DEVELOPERS say
 //! - `gallery`: every bundled face on every example slipper, and the plans kept with the examples
 //! - `layers`: which folder may use which
 
 mod checks {
     mod commands;
+    mod docs;
     mod files;
     mod gallery;
     mod layers;
