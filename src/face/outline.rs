@@ -182,10 +182,16 @@ impl Outline {
     /// Its box, face units; a knot's is a point.
     #[must_use]
     pub fn bounds(&self) -> Rect {
-        match self.path.elements() {
-            [PathEl::MoveTo(at)] => Rect::from_points(*at, *at),
-            _ => self.path.bounding_box(),
-        }
+        bounds_of(&self.path)
+    }
+}
+
+/// The box of a path that was an outline, wherever it was moved; a knot's is a point.
+#[must_use]
+pub fn bounds_of(path: &BezPath) -> Rect {
+    match path.elements() {
+        [PathEl::MoveTo(at)] => Rect::from_points(*at, *at),
+        _ => path.bounding_box(),
     }
 }
 

@@ -2,6 +2,7 @@
 
 use kurbo::{Affine, BezPath};
 
+use super::outline::bounds_of;
 use super::{Face, Feature};
 use crate::fabric::Instep;
 
@@ -135,8 +136,7 @@ impl Face {
 /// A feature's one side, or its left and its right.
 fn placed_sides(feature: &Feature, index: usize, onto: Affine) -> Vec<PlacedFeature<'_>> {
     let outline = onto * feature.outline.path();
-    // Of the path as drawn: a knot's has no length, and a box of its own all the same.
-    let box_ = onto.transform_rect_bbox(feature.outline.bounds());
+    let box_ = bounds_of(&outline);
     let placed = |side, outline| PlacedFeature {
         feature,
         index,
@@ -152,9 +152,9 @@ fn placed_sides(feature: &Feature, index: usize, onto: Affine) -> Vec<PlacedFeat
             (mirrored, outline)
         };
         vec![placed(Side::Left, left), placed(Side::Right, right)]
-    } else if box_.x1 <= 0.0 {
+    } else if box_.x0 < 0.0 && box_.x1 <= 0.0 {
         vec![placed(Side::Left, outline)]
-    } else if box_.x0 >= 0.0 {
+    } else if box_.x0 >= 0.0 && box_.x1 > 0.0 {
         vec![placed(Side::Right, outline)]
     } else {
         vec![placed(Side::Centre, outline)]

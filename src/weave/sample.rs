@@ -166,12 +166,12 @@ fn sample_range(low: f64, high: f64, limit: usize) -> std::ops::Range<usize> {
     at(low)..at(high)
 }
 
-/// The straight edges of a path, from one place to the next; curves are laid out to a hundredth
-/// of a unit.
+/// The straight edges of a path, from one place to the next; curves are laid out to a two hundred
+/// and fiftieth of a unit, so that the area along a line is right to 1 %.
 pub(super) fn edges(path: &BezPath) -> Vec<(Point, Point)> {
     let mut edges = Vec::new();
     let (mut start, mut last) = (Point::ZERO, Point::ZERO);
-    kurbo::flatten(path.elements().iter().copied(), 0.01, |element| {
+    kurbo::flatten(path.elements().iter().copied(), 0.004, |element| {
         let to = match element {
             PathEl::MoveTo(p) => {
                 (start, last) = (p, p);

@@ -6,8 +6,9 @@ use super::settings::Job;
 use crate::fabric::Placed;
 use crate::fabric::{Instep, Yarn};
 
-/// Yarn of one face strand over its straight length: a chain has two legs that bow by a tenth.
-const CHAIN_LEGS: f64 = 2.1;
+/// Yarn of one link of a chain over its straight length: two legs that bow by a tenth in all, and
+/// the way on the inside to where the next link begins, which is no travel between strands.
+const CHAIN_LINK: f64 = 3.1;
 
 /// A strand not yet in order: its feature, its ends as first sewn, and what it takes.
 #[derive(Debug, Clone, Copy)]
@@ -232,12 +233,12 @@ fn count_yarn(
 
 /// Yarn that a strand takes on the face, mm: its length, for a knot also the turns round the
 /// needle (`wraps pi (needle + yarn)`, the needle taken as thick as the yarn), for a chain two
-/// bowed legs.
+/// bowed legs and the way to the next link.
 fn face_yarn_mm(job: &Job, feature: &FeaturePlan, strand: &StrandPlan) -> f64 {
     let yarn_mm = job.yarn(&feature.thread).width_mm();
     let turns = f64::from(feature.wraps) * std::f64::consts::PI * 2.0 * yarn_mm;
     let legs = if feature.method == "chain stitch" {
-        CHAIN_LEGS
+        CHAIN_LINK
     } else {
         1.0
     };

@@ -2,7 +2,7 @@
 
 use super::{advice, problem};
 use crate::face::Work;
-use crate::weave::plan::{FeaturePlan, Finding, Plan};
+use crate::weave::plan::{FeaturePlan, Finding, Plan, SymmetryPlan};
 use crate::weave::settings::Job;
 use crate::weave::smallest;
 
@@ -53,23 +53,30 @@ pub(super) fn too_small(job: &Job, plan: &Plan) -> Vec<Finding> {
     findings
 }
 
-/// Lines and knots for which no needle points were free.
-pub(super) fn left_out(job: &Job, plan: &Plan) -> Vec<Finding> {
-    let empty = |f: &&FeaturePlan| f.strands.is_empty() && !is_fill(job, f);
-    plan.features
-        .iter()
-        .filter(empty)
-        .map(|feature| {
-            let text = format!(
-                "{}, {}, is not sewn: no free needle points lie along it. Move it away from other \
-                 features by a stitch ({}), make it longer, or allow points = \"all\".",
-                feature.name,
-                feature.side.word(),
-                job.ruler.small(plan.instep.stitch_mm())
-            );
-            problem("left-out", &feature.name, text)
-        })
-        .collect()
+/// Lines and knots that found no needle points.
+pub(super) fn not_sewn(job: &Job, plan: &Plan) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = Vec::new();
+    for feature in &plan.features {
+        let told = findings.iter().any(|f| f.feature == feature.name);
+        if told || is_fill(job, feature) || !feature.strands.is_empty() {
+            continue;
+        }
+        let change = if job.settings.hole_limit < 2 {
+            "each turn of a line takes two ends: set hole_limit = 2"
+        } else {
+            "sew it before what lies under it, or draw it longer or elsewhere"
+        };
+        findings.push(problem(
+            "not-sewn",
+            &feature.name,
+            format!(
+                "{} takes no strand at all: the needle points along it have no room left or lie \
+                 wrong for this yarn; {change}.",
+                feature.name
+            ),
+        ));
+    }
+    findings
 }
 
 fn is_fill(job: &Job, feature: &FeaturePlan) -> bool {
@@ -79,10 +86,17 @@ fn is_fill(job: &Job, feature: &FeaturePlan) -> bool {
         .any(|f| f.name == feature.name && matches!(f.work, Work::Fill { .. }))
 }
 
+/// Pairs and centred features that have strands on all their sides, so that these can be compared.
+fn sewn(plan: &Plan) -> impl Iterator<Item = &SymmetryPlan> {
+    plan.symmetry.iter().filter(|even| {
+        let mut sides = plan.features.iter().filter(|f| f.name == even.feature);
+        sides.all(|side| !side.strands.is_empty())
+    })
+}
+
 /// Sides at different heights.
 pub(super) fn not_level(job: &Job, plan: &Plan) -> Vec<Finding> {
-    plan.symmetry
-        .iter()
+    sewn(plan)
         .filter(|even| even.planned.level_rows.abs() > LEVEL_ROWS)
         .map(|even| {
             let lower = if even.planned.level_mm > 0.0 {
@@ -116,8 +130,7 @@ pub(super) fn unlike(plan: &Plan) -> Vec<Finding> {
         let mut features = plan.features.iter();
         features.any(|f| f.name == name && f.direction_deg.is_some())
     };
-    plan.symmetry
-        .iter()
+    sewn(plan)
         .filter(|even| is_fill(&even.feature))
         .filter(|even| even.planned.mirror_match < MIRROR_WELL)
         .map(|even| {

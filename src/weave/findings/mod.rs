@@ -16,7 +16,7 @@ pub(super) fn find(job: &Job, plan: &Plan) -> Vec<Finding> {
     let mut findings = Vec::new();
     findings.extend(place::off_the_instep(job, plan));
     findings.extend(evenness::too_small(job, plan));
-    findings.extend(evenness::left_out(job, plan));
+    findings.extend(evenness::not_sewn(job, plan));
     findings.extend(evenness::not_level(job, plan));
     findings.extend(evenness::unlike(plan));
     findings.extend(place::too_deep(job, plan));

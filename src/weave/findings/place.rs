@@ -1,9 +1,10 @@
 //! Where the face lies on the instep.
 
-use kurbo::{Point, Shape};
+use kurbo::Point;
 
 use super::{advice, problem};
 use crate::fabric::{Rounds, Spot};
+use crate::face::outline::bounds_of;
 use crate::weave::plan::{FeaturePlan, Finding, Plan};
 use crate::weave::settings::Job;
 
@@ -19,7 +20,7 @@ pub(super) fn off_the_instep(job: &Job, plan: &Plan) -> Vec<Finding> {
     let instep = &plan.instep;
     let mut findings: Vec<Finding> = Vec::new();
     for feature in &plan.features {
-        let box_ = feature.outline.bounding_box();
+        let box_ = bounds_of(&feature.outline);
         let half = instep.around_mm_at(box_.y1) / 2.0;
         let change = if box_.y0 < -1e-6 {
             format!(
@@ -73,7 +74,7 @@ pub(super) fn over_the_cap(job: &Job, plan: &Plan) -> Vec<Finding> {
             .map(|p| plan.instep.length_error(p))
             .fold(1.0, f64::max);
         (error > LENGTH_ERROR).then(|| {
-            let over = feature.outline.bounding_box().y1 - plan.instep.cap_mm();
+            let over = bounds_of(&feature.outline).y1 - plan.instep.cap_mm();
             advice(
                 "over-the-cap",
                 &feature.name,
