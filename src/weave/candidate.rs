@@ -64,6 +64,13 @@ impl Pairing {
         self.at[0].midpoint(self.at[1])
     }
 
+    /// How far its ends lie from two others, whichever way round is nearer, mm in all.
+    pub(super) fn apart(&self, ends: &[Point; 2]) -> f64 {
+        let straight = self.at[0].distance(ends[0]) + self.at[1].distance(ends[1]);
+        let turned = self.at[0].distance(ends[1]) + self.at[1].distance(ends[0]);
+        straight.min(turned)
+    }
+
     pub(super) fn footprint(&self, width: f64) -> Footprint {
         Footprint::new(self.at[0], self.at[1], width)
     }

@@ -95,10 +95,9 @@ impl Problem {
             .take_while(|at| at.0 <= x + reach / 2.0)
             .map(|&(_, index)| (index, &self.pairings[index as usize]))
             .filter(|&(index, that)| index != strand && that.layer == this.layer ^ other)
+            .filter(|(_, that)| (that.middle() - this.middle()).hypot2() < reach * reach / 4.0)
             .filter_map(|(index, that)| {
-                let straight = this.at[0].distance(that.at[0]) + this.at[1].distance(that.at[1]);
-                let turned = this.at[0].distance(that.at[1]) + this.at[1].distance(that.at[0]);
-                let distance = straight.min(turned);
+                let distance = that.apart(&this.at);
                 (distance < reach).then_some((distance, index))
             })
             .collect();
