@@ -18,7 +18,7 @@ const COARSE: f64 = 9.0;
 const FINE: f64 = 20.0;
 /// Share of the spread within which strands lie while directions and seats are compared: the
 /// price of leaving the direction keeps most strands of a good filling within it.
-const STRAIGHT: f64 = 0.6;
+const STRAIGHT: f64 = 0.45;
 /// Directions, and seats, that are looked at again after the first comparison.
 const FINALISTS: usize = 3;
 /// Steps of annealing to compare directions, to choose among the finalists, for each search of
