@@ -380,7 +380,7 @@ fn a_seat_is_small_and_even() {
             assert_eq!([pair[0].side, pair[1].side], [Side::Left, Side::Right]);
             let (left, right) = (pair[0].moved_mm, pair[1].moved_mm);
             assert!(
-                left.x == -right.x && left.y == right.y,
+                left == kurbo::Vec2::new(-right.x, right.y),
                 "{left:?} {right:?}"
             );
         }

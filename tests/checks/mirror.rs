@@ -1,10 +1,5 @@
 //! Plans against themselves: mirrored, enlarged, made again.
 
-#![expect(
-    clippy::float_cmp,
-    reason = "mirror images, and sizes doubled, are exact in binary"
-)]
-
 use instep::fabric::{Gauge, Hand, Rounds, Shell, ShellSpec};
 use instep::face::{Direction, Face, Facing, Side, Work};
 use instep::files::{Words, plan_json};
