@@ -2,7 +2,7 @@
 //!
 //! Each layer uses itself and those above it, never those below:
 //!
-//! - [`units`]: millimetres, inches, the ruler
+//! - [`units`], [`terms`]: millimetres, inches, the ruler; crochet terms of two countries
 //! - [`fabric`]: where the needle can go
 //! - [`face`]: what is wanted
 //! - [`weave`]: what is sewn
@@ -12,5 +12,6 @@ pub mod draw;
 pub mod fabric;
 pub mod face;
 pub mod files;
+pub mod terms;
 pub mod units;
 pub mod weave;

@@ -12,15 +12,32 @@
 //! - `text`: what is written for a plan
 //! - `commands`: the command line as a maker runs it
 //! - `pictures`: what is drawn, read back as pixels and as XML
+//! - `docs`: what README and DEVELOPERS say
+//! - `gallery`: every bundled face on every example slipper, and the plans kept with the examples
+//! - `areas`: areas of planned features against an independent geometry library
+//! - `constraints`: what every plan keeps to
+//! - `exhaustive`: small fills and routes against trying everything
+//! - `mirror`: mirror image slippers, scaling, the same bytes twice
+//! - `overlay`: areas by an independent geometry library
+//! - `planned`: slippers and faces that are planned in the checks
+//! - `yarn`: yarn against printed and worked figures
 //! - `layers`: which folder may use which
 
 mod checks {
+    mod areas;
     mod commands;
+    mod constraints;
+    mod docs;
+    mod exhaustive;
     mod files;
+    mod gallery;
     mod layers;
+    mod mirror;
+    mod overlay;
     mod paper;
     mod path_data;
     mod pictures;
+    mod planned;
     mod properties;
     mod published;
     mod shells;
@@ -28,4 +45,5 @@ mod checks {
     mod sphere;
     mod text;
     mod trade;
+    mod yarn;
 }

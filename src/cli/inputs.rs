@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 use instep::face::{Face, Facing};
 use instep::files::bundled::{Bundled, FACES};
+use instep::files::slipper::place::misfits;
 use instep::files::{self, SlipperFile};
 use instep::units::{self, Ruler};
 use instep::weave::{Job, PointsAllowed};
@@ -63,6 +64,7 @@ impl Wanted {
                 FacingWord::Wearer => Facing::Wearer,
             };
         }
+        self.refuse_misfits(&job)?;
         if self.exact {
             job.settings.seat = false;
         }
@@ -73,6 +75,28 @@ impl Wanted {
             };
         }
         Ok(job)
+    }
+
+    /// Tells of options that the slipper has no room for; the file's own keys are read by now.
+    fn refuse_misfits(&self, job: &Job) -> Result<(), Stop> {
+        let told: Vec<String> = misfits(&job.place, &job.slipper, job.ruler)
+            .into_iter()
+            .map(|misfit| {
+                let option = match misfit.key {
+                    "width_cm" => "--width",
+                    _ => "--below",
+                };
+                format!(
+                    "error: `{option}`: {}\n  tip: {}",
+                    misfit.message, misfit.tip
+                )
+            })
+            .collect();
+        if told.is_empty() {
+            Ok(())
+        } else {
+            Err(Stop::Told(told.join("\n")))
+        }
     }
 
     /// A directory name for this slipper and this face: both names without `.toml`, joined.

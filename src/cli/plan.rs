@@ -77,9 +77,10 @@ pub(crate) fn verdict(plan: &weave::Plan) -> Verdict {
 /// The files of a plan.
 fn written(plan: &weave::Plan, words: Words) -> Result<Vec<Ready>, Stop> {
     let chart = draw::chart(plan, &drawn(words));
+    let (png, svg) = rayon::join(|| chart.to_png(CHART_DPI), || chart.to_svg());
     Ok(vec![
-        Ready::new("chart.png", chart.to_png(CHART_DPI).map_err(Stop::because)?),
-        Ready::new("chart.svg", chart.to_svg()),
+        Ready::new("chart.png", png.map_err(Stop::because)?),
+        Ready::new("chart.svg", svg),
         Ready::new("steps.txt", files::steps(plan, &words)),
         Ready::new("strands.csv", files::strands_csv(plan, &words)),
         Ready::new(

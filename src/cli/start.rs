@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use instep::files::{self, Existing, Ready, write_set};
+use instep::files::{self, Existing, Ready, WriteError, write_set};
 
 use super::Verdict;
 use super::screen::{HEADING, Stop, show, typed};
@@ -25,7 +25,7 @@ pub(crate) struct Start {
 impl Start {
     pub(crate) fn run(&self) -> Result<Verdict, Stop> {
         let set = files::start::files().map(|(name, text)| Ready::new(name, text));
-        let written = write_set(&self.dir, &set, Existing::Refuse).map_err(Stop::because)?;
+        let written = write_set(&self.dir, &set, Existing::Refuse).map_err(refused)?;
         let mut text = format!("{HEADING}Written{HEADING:#}  to {}: ", typed(&self.dir));
         let names: Vec<&str> = set.iter().map(|file| file.name.as_str()).collect();
         text.push_str(&names.join(", "));
@@ -38,5 +38,15 @@ impl Start {
         }
         show(&text)?;
         Ok(Verdict::Good)
+    }
+}
+
+fn refused(error: WriteError) -> Stop {
+    match error {
+        WriteError::AlreadyThere { .. } => Stop::with_tip(
+            error,
+            "name another directory, such as `instep start second`, or move the file away",
+        ),
+        WriteError::Refused { .. } => Stop::because(error),
     }
 }

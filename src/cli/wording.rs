@@ -1,8 +1,9 @@
 //! Options for the words shown.
 
 use clap::{Args, ValueEnum};
-use instep::draw::{self, DrawSettings};
-use instep::files::{self, Words};
+use instep::draw::DrawSettings;
+use instep::files::Words;
+use instep::terms::Terms;
 use instep::units::Ruler;
 
 /// Terms and ruler.
@@ -10,15 +11,15 @@ use instep::units::Ruler;
 #[command(next_help_heading = "Words")]
 pub(crate) struct Wording {
     /// Crochet terms: in UK terms single crochet is double crochet, gauge is tension.
-    #[arg(long, value_enum, default_value_t = Terms::Us)]
-    terms: Terms,
+    #[arg(long, value_enum, default_value_t = TermsWord::Us)]
+    terms: TermsWord,
     /// Lengths in centimetres or inches.
     #[arg(long, value_enum, default_value_t = Units::Cm)]
     units: Units,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Terms {
+enum TermsWord {
     Us,
     Uk,
 }
@@ -33,8 +34,8 @@ impl Wording {
     pub(crate) fn words(&self) -> Words {
         Words {
             terms: match self.terms {
-                Terms::Us => files::Terms::Us,
-                Terms::Uk => files::Terms::Uk,
+                TermsWord::Us => Terms::Us,
+                TermsWord::Uk => Terms::Uk,
             },
             ruler: match self.units {
                 Units::Cm => Ruler::Metric,
@@ -47,10 +48,7 @@ impl Wording {
 /// How pictures are drawn for a reader of these words.
 pub(crate) fn drawn(words: Words) -> DrawSettings {
     DrawSettings {
-        terms: match words.terms {
-            files::Terms::Us => draw::Terms::Us,
-            files::Terms::Uk => draw::Terms::Uk,
-        },
+        terms: words.terms,
         ruler: words.ruler,
         ..DrawSettings::default()
     }

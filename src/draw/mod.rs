@@ -24,7 +24,6 @@ pub mod strands;
 pub mod svg;
 pub mod text;
 pub mod view;
-pub mod words;
 
 pub use colour::Colour;
 pub use png::{Pixels, PngError};
@@ -35,9 +34,9 @@ pub use chart::chart;
 pub use fabric_map::fabric_map;
 pub use gallery::{face, gallery};
 pub use portrait::portrait;
-pub use words::Terms;
 
 use crate::fabric::Gauge;
+use crate::terms::Terms;
 use crate::units::{self, Ruler};
 
 /// How pictures are drawn, whatever they show.
@@ -75,7 +74,7 @@ impl DrawSettings {
         };
         format!(
             "{}, {} {:.1} stitches and {:.1} rows to {over}",
-            self.terms.fabric_stitch(),
+            self.terms.single_crochet(),
             self.terms.gauge(),
             over_mm / gauge.stitch_mm,
             over_mm / gauge.row_mm,

@@ -14,7 +14,7 @@ pub fn scale_bar(at: Point, enlarged: f64, ruler: Ruler) -> Group {
         Ruler::Metric => (units::centimetres(1.0), "cm"),
         Ruler::Inch => (units::inches(0.5), "in"),
     };
-    let steps = if enlarged > 1.6 { 3_u32 } else { 5 };
+    let steps = if enlarged > 1.3 { 3_u32 } else { 5 };
     let step_mm = step * enlarged;
     for index in 0..steps {
         let x = at.x + f64::from(index) * step_mm;

@@ -51,10 +51,8 @@ pub enum Work {
         fill: Fill,
         /// Which way they lie.
         direction: Direction,
-        /// A backstitch line round the fill.
-        outlined: bool,
     },
-    /// An open path followed by a line stitch.
+    /// A path followed by a line stitch, from its beginning to its end, or round a closed shape.
     Line(LineStitch),
     /// A French knot at the single place of the path.
     Knot {

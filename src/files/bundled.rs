@@ -18,7 +18,18 @@ macro_rules! bundled {
 }
 
 /// All bundled faces, in the order of their names.
-pub const FACES: [Bundled; 1] = bundled!["lantern-smile"];
+pub const FACES: [Bundled; 10] = bundled![
+    "bear",
+    "cat",
+    "fox",
+    "ghost",
+    "lantern-scowl",
+    "lantern-smile",
+    "lantern-wink",
+    "moon",
+    "owl",
+    "snow-figure",
+];
 
 impl Bundled {
     /// A bundled face by its name.

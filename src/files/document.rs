@@ -68,7 +68,8 @@ pub(super) fn parse<'t>(
                 wanted.word(),
                 wanted.other().word()
             ),
-            tip: "were the two files given in the wrong order?".into(),
+            tip: "a slipper file has `[gauge]`, a face file `[[feature]]`; the slipper is named first"
+                .into(),
         }])),
     }
 }

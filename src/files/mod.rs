@@ -24,5 +24,5 @@ pub use slipper::{SlipperFile, parse_slipper, read_slipper};
 pub use steps::steps;
 pub use strands::strands_csv;
 pub use survey::survey_json;
-pub use words::{Terms, Words};
+pub use words::Words;
 pub use write::{Existing, Ready, WriteError, write_set};

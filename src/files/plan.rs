@@ -31,6 +31,7 @@ struct PlanText<'a> {
     face: FaceText<'a>,
     centre_line: Vec<CrossingText>,
     features: Vec<FeatureText<'a>>,
+    needle_points: Vec<EndsText>,
     threads: Vec<ThreadText<'a>>,
     symmetry: Vec<SymmetryText<'a>>,
     findings: Vec<FindingText<'a>>,
@@ -99,12 +100,46 @@ struct FeatureText<'a> {
     first_row: u32,
     /// Strands in each row from there toward the toe; a strand counts in every row it spans.
     strands_per_row: Vec<usize>,
+    strands_per_round: Vec<RoundText>,
+}
+
+#[derive(Serialize)]
+struct RoundText {
+    round: u32,
+    strands: usize,
+}
+
+/// A needle point that is used, and how many strand ends it takes.
+#[derive(Serialize)]
+struct EndsText {
+    round: u32,
+    stitch: f64,
+    row: &'static str,
+    ends: u32,
+}
+
+impl EndsText {
+    fn all(plan: &Plan) -> Vec<Self> {
+        let ends = plan.ends_by_point();
+        ends.into_iter()
+            .map(|(point, ends)| Self {
+                round: point.round,
+                stitch: point.stitch(),
+                row: point.row.word(),
+                ends,
+            })
+            .collect()
+    }
 }
 
 #[derive(Serialize)]
 struct StrandText {
     order: usize,
+    stage: usize,
     start: bool,
+    /// On the inside from the strand before, and how often it is caught on the way.
+    travel_mm: f64,
+    caught: u32,
     up: PointText,
     down: PointText,
     length_mm: f64,
@@ -172,6 +207,7 @@ impl<'a> PlanText<'a> {
             face: FaceText::new(plan),
             centre_line: plan.instep.rows().iter().map(CrossingText::new).collect(),
             features: plan.features.iter().map(FeatureText::new).collect(),
+            needle_points: EndsText::all(plan),
             threads: plan.threads.iter().map(ThreadText::new).collect(),
             symmetry: plan.symmetry.iter().map(SymmetryText::new).collect(),
             findings: plan
@@ -252,6 +288,11 @@ impl<'a> FeatureText<'a> {
             score_mm2: rounded(feature.measure.score_mm2),
             first_row,
             strands_per_row,
+            strands_per_round: feature
+                .strands_by_round()
+                .into_iter()
+                .map(|(round, strands)| RoundText { round, strands })
+                .collect(),
         }
     }
 }
@@ -260,6 +301,9 @@ impl StrandText {
     fn new(strand: &StrandPlan) -> Self {
         Self {
             order: strand.order,
+            stage: strand.stage,
+            travel_mm: rounded(strand.travel_mm),
+            caught: strand.caught,
             start: strand.start,
             up: PointText::new(&strand.up),
             down: PointText::new(&strand.down),

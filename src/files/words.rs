@@ -2,17 +2,8 @@
 //! said. Every word a maker reads comes through here.
 
 use crate::fabric::{Along, NeedlePoint, Placed, PointKind, RowPart};
+use crate::terms::Terms;
 use crate::units::Ruler;
-
-/// Whose crochet terms are used.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Terms {
-    /// United States terms.
-    #[default]
-    Us,
-    /// British terms: the same words name other stitches.
-    Uk,
-}
 
 /// The terms and the ruler of one reader.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -40,28 +31,19 @@ impl Words {
     /// The stitch of the slipper: single crochet, in British terms double crochet.
     #[must_use]
     pub fn single_crochet(self) -> &'static str {
-        match self.terms {
-            Terms::Us => "single crochet",
-            Terms::Uk => "double crochet",
-        }
+        self.terms.single_crochet()
     }
 
     /// Stitches and rows over a length: gauge, in British terms tension.
     #[must_use]
     pub fn gauge(self) -> &'static str {
-        match self.terms {
-            Terms::Us => "gauge",
-            Terms::Uk => "tension",
-        }
+        self.terms.gauge()
     }
 
     /// To leave a stitch out: skip, in British terms miss.
     #[must_use]
     pub fn skip(self) -> &'static str {
-        match self.terms {
-            Terms::Us => "skip",
-            Terms::Uk => "miss",
-        }
+        self.terms.skip()
     }
 
     /// A sentence written in US terms put into this reader's: whole words are exchanged.

@@ -32,6 +32,8 @@ pub(super) struct Wanted<'a> {
     /// Width of the thread, mm.
     pub(super) width: f64,
     pub(super) fold: Fold,
+    /// Strands whose middle lies left of the centre line take the mirrored direction.
+    pub(super) mirrored: bool,
     /// The outline in the instep frame, mm; of the right side for a pair.
     pub(super) outline: &'a BezPath,
     /// Free strand ends by needle point, in the order of [`Instep::points`].
@@ -47,7 +49,7 @@ pub(super) struct Pairing {
     pub(super) at: [Point; 2],
     /// Which half or side: 0 right (or the only one), 1 left.
     pub(super) layer: usize,
-    /// Direction in folded coordinates, degrees.
+    /// Direction, degrees; mirrored in the left half where directions are mirrored.
     pub(super) direction_deg: f64,
     /// Ends that pierce yarn.
     pub(super) pierced: u32,
@@ -60,6 +62,13 @@ impl Pairing {
 
     pub(super) fn middle(&self) -> Point {
         self.at[0].midpoint(self.at[1])
+    }
+
+    /// How far its ends lie from two others, whichever way round is nearer, mm in all.
+    pub(super) fn apart(&self, ends: &[Point; 2]) -> f64 {
+        let straight = self.at[0].distance(ends[0]) + self.at[1].distance(ends[1]);
+        let turned = self.at[0].distance(ends[1]) + self.at[1].distance(ends[0]);
+        straight.min(turned)
     }
 
     pub(super) fn footprint(&self, width: f64) -> Footprint {
@@ -147,20 +156,26 @@ impl Wanted<'_> {
     /// neither half, so its direction means nothing.
     fn in_no_half(&self, pairing: &Pairing) -> bool {
         let upright = score::angle_between(2.0 * pairing.direction_deg, 0.0) < 0.01;
-        self.fold == Fold::Centre && pairing.middle().x < 1e-3 && !upright
+        self.mirrored && pairing.middle().x.abs() < 1e-3 && !upright
     }
 
     fn pairing(&self, layer: usize, ends: [(Point, u32); 2]) -> Pairing {
         let [(a, a_index), (b, b_index)] = ends;
         // A strand of a centred feature belongs to the half its middle lies in.
-        let left = self.fold == Fold::Centre && a.midpoint(b).x < 0.0;
+        let left_half = a.midpoint(b).x < 0.0;
+        let left = self.fold == Fold::Centre && left_half;
         let at = if left { [mirror(a), mirror(b)] } else { [a, b] };
+        let lie = if left_half && self.mirrored {
+            score::direction_deg(mirror(a), mirror(b))
+        } else {
+            score::direction_deg(a, b)
+        };
         let points = self.instep.points();
         Pairing {
             ends: [a_index, b_index],
             at,
             layer: if left { 1 } else { layer },
-            direction_deg: score::direction_deg(at[0], at[1]),
+            direction_deg: lie,
             pierced: [a_index, b_index]
                 .into_iter()
                 .map(|index| u32::from(points[index as usize].point.pierces()))

@@ -10,14 +10,15 @@ use super::score;
 use super::search::{Filling, Problem};
 use crate::face::Direction;
 
-/// Samples across a strand while directions and seats are compared and strands are sought. Fewer,
-/// and the comparison is noise; more, and it takes longer for the same choice.
+/// Samples across a strand while directions are compared, and while seats are compared and strands
+/// are sought. Fewer, and the comparison is noise; more, and it takes longer for the same choice.
+const ROUGH: f64 = 6.5;
 const COARSE: f64 = 9.0;
 /// Samples across a strand in the last polish: footprint areas within 1 %.
 const FINE: f64 = 20.0;
 /// Share of the spread within which strands lie while directions and seats are compared: the
 /// price of leaving the direction keeps most strands of a good filling within it.
-const STRAIGHT: f64 = 0.6;
+const STRAIGHT: f64 = 0.45;
 /// Directions, and seats, that are looked at again after the first comparison.
 const FINALISTS: usize = 3;
 /// Steps of annealing to compare directions, to choose among the finalists, for each search of
@@ -31,6 +32,8 @@ const FEW: usize = 800;
 const SEARCH_FEW: u32 = 15_000;
 const RESEAT: u32 = 1_000;
 const POLISH: u32 = 4_000;
+/// How far the ends of two strands lie apart in all, in widths, that a polish may exchange.
+const NEAR_WIDTHS: f64 = 2.5;
 /// Warmth of the annealing in `t^2`: what a search may lose on its way, from a third of a short
 /// strand to more than one. Which is best depends on the shape, and any one search may end in a
 /// dead end, so the chosen direction is searched at each of them: over six features from four
@@ -69,11 +72,11 @@ fn directions(asked: Direction) -> Vec<f64> {
 pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     let pairings = wanted.pairings();
     let screened = best_first(&directions(asked), |&direction| {
-        let stage = Stage::new(wanted, &pairings, direction, COARSE, STRAIGHT);
+        let stage = Stage::new(wanted, &pairings, direction, ROUGH, STRAIGHT);
         stage.search(wanted.outline, &[], COMPARE, WARM)
     });
     let finals = best_first(&screened, |(_, direction, _)| {
-        let stage = Stage::new(wanted, &pairings, *direction, COARSE, 1.0);
+        let stage = Stage::new(wanted, &pairings, *direction, COARSE, STRAIGHT);
         stage.search(wanted.outline, &[], CHOOSE, WARM)
     });
     let (direction_deg, start) = match finals.into_iter().next() {
@@ -111,16 +114,36 @@ fn full_search(
     });
     let mut starts: Vec<Vec<Pairing>> = found.into_iter().map(|f| f.2).chain([start]).collect();
     starts.dedup();
-    let fine = Stage::new(wanted, pairings, direction_deg, FINE, 1.0);
     let polished = best_first(&starts, |start| {
         let better = few.then(|| stage.by_pairs(wanted.outline, start));
-        let start = better.as_ref().unwrap_or(start);
-        fine.search(wanted.outline, start, POLISH, COOL)
+        polish(
+            wanted,
+            pairings,
+            direction_deg,
+            better.as_ref().unwrap_or(start),
+        )
     });
     match polished.into_iter().next() {
         Some((objective_mm2, _, strands)) => (objective_mm2, strands),
         None => (0.0, Vec::new()),
     }
+}
+
+/// Searches finely among the candidates much like those of a filling.
+fn polish(
+    wanted: &Wanted<'_>,
+    pairings: &[Pairing],
+    direction_deg: f64,
+    start: &[Pairing],
+) -> (f64, Vec<Pairing>) {
+    let reach = NEAR_WIDTHS * wanted.width;
+    let alike = |p: &&Pairing| {
+        let mut own = start.iter().filter(|s| s.layer == p.layer);
+        own.any(|s| p.apart(&s.at) < reach)
+    };
+    let near: Vec<Pairing> = pairings.iter().filter(alike).copied().collect();
+    let fine = Stage::new(wanted, &near, direction_deg, FINE, 1.0);
+    fine.search(wanted.outline, start, POLISH, COOL)
 }
 
 /// Fills a feature in one direction, quickly: to see whether it can come out at all.
@@ -150,8 +173,7 @@ fn seat(wanted: &Wanted<'_>, pairings: &[Pairing], exact: Filled) -> Filled {
             outline: &outline,
             ..*wanted
         };
-        let stage = Stage::new(&there, &there.pairings(), direction, FINE, 1.0);
-        stage.search(&outline, start, POLISH, COOL)
+        polish(&there, pairings, direction, start)
     });
     match finals.into_iter().next() {
         Some((objective_mm2, (_, moved, _), strands)) if objective_mm2 > exact.objective_mm2 => {

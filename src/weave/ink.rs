@@ -1,9 +1,9 @@
 //! What covers a part of the page, whether wanted or sewn: an area, or bars of yarn.
 
-use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape};
+use kurbo::{Affine, BezPath, Rect, Shape};
 
 use super::footprint::Footprint;
-use super::sample::{SampleGrid, count_both};
+use super::sample::{SampleGrid, count_both, edges};
 
 /// Something that covers a part of the instep frame, mm.
 #[derive(Debug, Clone)]
@@ -17,21 +17,8 @@ pub(super) enum Ink {
 impl Ink {
     /// A line as wanted: its path drawn with a pen as wide as the thread.
     pub(super) fn line(path: &BezPath, width: f64) -> Self {
-        let mut bars = Vec::new();
-        let mut last = Point::ZERO;
-        kurbo::flatten(
-            path.elements().iter().copied(),
-            0.004,
-            |element| match element {
-                PathEl::MoveTo(p) => last = p,
-                PathEl::LineTo(p) => {
-                    bars.push(Footprint::stroke(last, p, width));
-                    last = p;
-                }
-                _ => {}
-            },
-        );
-        Self::Bars(bars)
+        let stroke = |(from, to)| Footprint::stroke(from, to, width);
+        Self::Bars(edges(path).into_iter().map(stroke).collect())
     }
 
     /// Its mirror image across the centre line.

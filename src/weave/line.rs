@@ -1,12 +1,15 @@
-//! Lines and knots: a walk over needle points that follows a path, and single knots.
+//! Lines: a walk over needle points that follows a path.
 //!
 //! A line is the cheapest walk from one end of the path to the other over the needle points
 //! beside it (a shortest path; the points are taken in the order of their feet on the path). A
 //! step costs the area between its chord and the path, and more where it is longer or shorter
 //! than its neighbours should be, or pierces yarn.
 
-use kurbo::{BezPath, ParamCurve, PathEl, Point};
+use std::ops::Range;
 
+use kurbo::{BezPath, PathEl, Point};
+
+use super::sample::edges;
 use super::settings::{PointsAllowed, Settings};
 use super::thread::Unsewn;
 use crate::fabric::{Instep, Placed};
@@ -68,9 +71,16 @@ impl LineWanted<'_> {
         }
     }
 
-    /// The strands of the line in working order; none when no walk fits.
-    pub(super) fn strands(&self) -> Vec<Unsewn> {
-        let walk = self.walk();
+    /// The strands in working order, a run for each subpath; none where no walk fits.
+    pub(super) fn runs(&self) -> Vec<Vec<Unsewn>> {
+        subpaths(self.path)
+            .iter()
+            .map(|path| self.strands(&self.walk(&Rail::new(path))))
+            .filter(|run| !run.is_empty())
+            .collect()
+    }
+
+    fn strands(&self, walk: &[Placed]) -> Vec<Unsewn> {
         let strand = |up: usize, down: usize| Unsewn {
             up: walk[up],
             down: walk[down],
@@ -83,15 +93,53 @@ impl LineWanted<'_> {
         }
     }
 
-    /// The needle points at which the line turns, from the beginning of the path to its end.
-    fn walk(&self) -> Vec<Placed> {
-        let rail = Rail::new(self.path);
-        let beside = self.beside(&rail);
+    /// The needle points at which the line turns, from the beginning of the path to its end; round
+    /// a closed path from one of the first needle points back to the same.
+    fn walk(&self, rail: &Rail) -> Vec<Placed> {
+        let beside = self.beside(rail);
+        if !rail.closed {
+            let all = 0..beside.len();
+            return self.cheapest(rail, &beside, all.clone(), all).1;
+        }
+        let longest = self.step_limits().1;
+        let anchors = beside.iter().take_while(|b| b.along < longest).count();
+        let rounds = (0..anchors).map(|anchor| {
+            let mut round = beside[anchor..].to_vec();
+            round.push(Beside {
+                along: round[0].along + rail.length,
+                ..round[0]
+            });
+            let last = round.len() - 1;
+            self.cheapest(rail, &round, 0..1, last..last + 1)
+        });
+        rounds
+            .filter(|(_, walk)| !walk.is_empty())
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .map_or_else(Vec::new, |(_, walk)| walk)
+    }
+
+    /// The cheapest walk from one of the first to one of the last needle points, and its price,
+    /// mm2; empty when there is none.
+    fn cheapest(
+        &self,
+        rail: &Rail,
+        beside: &[Beside],
+        first: Range<usize>,
+        last: Range<usize>,
+    ) -> (f64, Vec<Placed>) {
+        let begin = if rail.closed { beside[0].along } else { 0.0 };
+        let end = begin + rail.length;
         let mut best: Vec<(f64, Option<usize>)> = Vec::new();
         for (i, here) in beside.iter().enumerate() {
-            let mut cheapest = (here.along * self.width + here.price, None);
+            let left_out = (here.along - begin) * self.width + here.price;
+            let from_here = if first.contains(&i) {
+                left_out
+            } else {
+                f64::INFINITY
+            };
+            let mut cheapest = (from_here, None);
             for (j, before) in beside[..i].iter().enumerate() {
-                if let Some(step) = self.step(&rail, before, here) {
+                if let Some(step) = self.step(rail, before, here) {
                     let cost = best[j].0 + step + here.price;
                     if cost < cheapest.0 {
                         cheapest = (cost, Some(j));
@@ -100,37 +148,38 @@ impl LineWanted<'_> {
             }
             best.push(cheapest);
         }
-        let total = |i: usize| best[i].0 + (rail.length - beside[i].along) * self.width;
-        let end = (0..beside.len())
+        let total = |i: usize| best[i].0 + (end - beside[i].along) * self.width;
+        let mut at = last
             .filter(|&i| best[i].1.is_some())
             .min_by(|&a, &b| total(a).total_cmp(&total(b)));
+        let price = at.map_or(f64::INFINITY, total);
         let mut walk = Vec::new();
-        let mut at = end;
         while let Some(i) = at {
             walk.push(beside[i].placed);
             at = best[i].1;
         }
         walk.reverse();
-        walk
+        (price, walk)
     }
 
     /// Price of a step, mm2; `None` when it is too long or too short.
     fn step(&self, rail: &Rail, from: &Beside, to: &Beside) -> Option<f64> {
         let length = from.placed.at.distance(to.placed.at);
         let (shortest, longest) = self.step_limits();
-        if length < shortest || length > longest || to.along - from.along < length / 4.0 {
+        let along = to.along - from.along;
+        if length < shortest || length > longest || along < length / 4.0 || along > 3.0 * length {
             return None;
         }
         let off = [0.0, 0.25, 0.5, 0.75, 1.0]
             .into_iter()
             .map(|share| {
-                let on_path = rail.at(from.along + share * (to.along - from.along));
+                let on_path = rail.at(from.along + share * along);
                 from.placed.at.lerp(to.placed.at, share).distance(on_path)
             })
             .sum::<f64>()
             / 5.0;
         let uneven = length - self.step_mm();
-        Some(off * length + UNEVEN_MM * uneven * uneven)
+        Some(off * along.max(length) + UNEVEN_MM * uneven * uneven)
     }
 
     fn beside(&self, rail: &Rail) -> Vec<Beside> {
@@ -173,38 +222,55 @@ impl LineWanted<'_> {
     }
 }
 
+/// The subpaths of a path, each a path of its own.
+fn subpaths(path: &BezPath) -> Vec<BezPath> {
+    let mut subpaths: Vec<BezPath> = Vec::new();
+    for &element in path.elements() {
+        match (element, subpaths.last_mut()) {
+            (PathEl::MoveTo(_), _) | (_, None) => {
+                subpaths.push(BezPath::from_vec(vec![element]));
+            }
+            (_, Some(last)) => last.push(element),
+        }
+    }
+    subpaths
+}
+
 /// The path as a ruler: places by their distance from its beginning.
 struct Rail {
     /// Short straight pieces, each with the distance at its beginning.
     pieces: Vec<(f64, Point, Point)>,
     length: f64,
+    /// Its end is its beginning.
+    closed: bool,
 }
 
 impl Rail {
     fn new(path: &BezPath) -> Self {
-        let mut pieces = Vec::new();
         let mut length = 0.0;
-        let mut last = Point::ZERO;
-        kurbo::flatten(path.elements().iter().copied(), 0.02, |element| {
-            let to = match element {
-                PathEl::MoveTo(p) => {
-                    last = p;
-                    return;
-                }
-                PathEl::LineTo(p) => p,
-                _ => return,
-            };
-            if to != last {
-                pieces.push((length, last, to));
-                length += last.distance(to);
-            }
-            last = to;
-        });
-        Self { pieces, length }
+        let pieces = edges(path)
+            .into_iter()
+            .map(|(from, to)| {
+                let begin = length;
+                length += from.distance(to);
+                (begin, from, to)
+            })
+            .collect();
+        let closed = matches!(path.elements().last(), Some(PathEl::ClosePath));
+        Self {
+            pieces,
+            length,
+            closed,
+        }
     }
 
-    /// The place at a distance along the path.
+    /// The place at a distance along the path; a closed one goes on round.
     fn at(&self, along: f64) -> Point {
+        let along = if self.closed {
+            along.rem_euclid(self.length)
+        } else {
+            along
+        };
         let after = self.pieces.partition_point(|piece| piece.0 <= along);
         let (begin, a, b) = self.pieces[after.max(1) - 1];
         a.lerp(b, ((along - begin) / a.distance(b)).clamp(0.0, 1.0))
@@ -223,39 +289,4 @@ impl Rail {
         }
         nearest
     }
-}
-
-/// The first place of a path: where a knot goes.
-pub(super) fn place(path: &BezPath) -> Point {
-    match path.elements().first() {
-        Some(PathEl::MoveTo(p)) => *p,
-        _ => path
-            .segments()
-            .next()
-            .map_or(Point::ZERO, |segment| segment.start()),
-    }
-}
-
-/// A French knot: up at the needle point nearest to a place, down at the nearest one beside it,
-/// never in the same one, or the knot pulls through. `None` without two free needle points.
-pub(super) fn knot(
-    instep: &Instep,
-    settings: &Settings,
-    free: &[u32],
-    at: Point,
-) -> Option<Unsewn> {
-    let nearest = |to: Point, not: Option<Placed>| {
-        instep
-            .points()
-            .iter()
-            .zip(free)
-            .filter(|(_, free)| **free > 0)
-            .filter(|(placed, _)| settings.points == PointsAllowed::All || !placed.point.pierces())
-            .filter(|(placed, _)| not.is_none_or(|n| n.point != placed.point))
-            .map(|(placed, _)| *placed)
-            .min_by(|a, b| a.at.distance(to).total_cmp(&b.at.distance(to)))
-    };
-    let up = nearest(at, None)?;
-    let down = nearest(up.at, Some(up))?;
-    Some(Unsewn { up, down })
 }

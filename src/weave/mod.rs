@@ -6,6 +6,7 @@ mod fill;
 mod findings;
 pub mod footprint;
 mod ink;
+mod knot;
 mod line;
 mod mirror;
 pub mod plan;

@@ -1,8 +1,10 @@
 //! The finished plan: facts only, nothing left to decide by those who write or draw it.
 
+use std::collections::BTreeMap;
+
 use kurbo::{BezPath, Vec2};
 
-use crate::fabric::{Instep, Placed};
+use crate::fabric::{Instep, NeedlePoint, Placed};
 use crate::face::{Facing, Side};
 
 /// A face planned on a slipper.
@@ -79,6 +81,9 @@ pub struct FeaturePlan {
 pub struct StrandPlan {
     /// Number within its thread, over all features, 1 the first.
     pub order: usize,
+    /// Stage of the whole face, 1 the first: what is sewn without a change of thread. A thread
+    /// whose later features lie on those of another has several.
+    pub stage: usize,
     /// A new length of yarn begins here.
     pub start: bool,
     /// Travel on the inside from the strand before to this one, mm; 0 where the thread was
@@ -219,6 +224,18 @@ impl Plan {
         self.features.iter().flat_map(|feature| &feature.strands)
     }
 
+    /// Strand ends of the whole face in each needle point that is used.
+    #[must_use]
+    pub fn ends_by_point(&self) -> BTreeMap<NeedlePoint, u32> {
+        let mut ends = BTreeMap::new();
+        for strand in self.strands() {
+            for end in [strand.up.point, strand.down.point] {
+                *ends.entry(end).or_default() += 1;
+            }
+        }
+        ends
+    }
+
     /// True when a finding is a problem.
     #[must_use]
     pub fn has_problem(&self) -> bool {
@@ -239,6 +256,20 @@ impl Measure {
 }
 
 impl FeaturePlan {
+    /// Strands over each round, 1 at the toe; a strand counts in every round from that of its one
+    /// end to that of the other.
+    #[must_use]
+    pub fn strands_by_round(&self) -> BTreeMap<u32, usize> {
+        let mut strands = BTreeMap::new();
+        for strand in &self.strands {
+            let [a, b] = [strand.up.point.round, strand.down.point.round];
+            for round in a.min(b)..=a.max(b) {
+                *strands.entry(round).or_default() += 1;
+            }
+        }
+        strands
+    }
+
     /// Width of the feature's French knot on the face, mm; of its thread when it is none.
     #[must_use]
     pub fn knot_mm(&self) -> f64 {

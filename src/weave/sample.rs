@@ -166,30 +166,25 @@ fn sample_range(low: f64, high: f64, limit: usize) -> std::ops::Range<usize> {
     at(low)..at(high)
 }
 
-/// Straight edges of a path, open subpaths closed. Curves are laid out to a hundredth of a unit.
-fn edges(path: &BezPath) -> Vec<(Point, Point)> {
+/// The straight edges of a path, from one place to the next; curves are laid out to a two hundred
+/// and fiftieth of a unit, so that the area along a line is right to 1 %.
+pub(super) fn edges(path: &BezPath) -> Vec<(Point, Point)> {
     let mut edges = Vec::new();
     let (mut start, mut last) = (Point::ZERO, Point::ZERO);
-    kurbo::flatten(
-        path.elements().iter().copied(),
-        0.01,
-        |element| match element {
+    kurbo::flatten(path.elements().iter().copied(), 0.004, |element| {
+        let to = match element {
             PathEl::MoveTo(p) => {
-                edges.push((last, start));
                 (start, last) = (p, p);
+                return;
             }
-            PathEl::LineTo(p) => {
-                edges.push((last, p));
-                last = p;
-            }
-            PathEl::ClosePath => {
-                edges.push((last, start));
-                last = start;
-            }
-            PathEl::QuadTo(..) | PathEl::CurveTo(..) => {}
-        },
-    );
-    edges.push((last, start));
+            PathEl::LineTo(p) => p,
+            _ => start,
+        };
+        if to != last {
+            edges.push((last, to));
+        }
+        last = to;
+    });
     edges
 }
 

@@ -28,6 +28,16 @@ pub(super) struct Stitches {
     pub(super) turns: bool,
 }
 
+/// Features of one thread sewn without a change of thread.
+#[derive(Debug)]
+pub(super) struct Stage<'a> {
+    /// Its place in the working order of the face, 1 the first.
+    pub(super) number: usize,
+    pub(super) stitches: Vec<&'a Stitches>,
+    /// The stage before it is of the same thread, which goes on.
+    pub(super) goes_on: bool,
+}
+
 /// Stages of a face: the features of one thread that are sewn without a change of thread.
 /// `over(later, earlier)` tells which features lie on others.
 pub(super) fn stages(threads: &[String], over: impl Fn(usize, usize) -> bool) -> Vec<Vec<usize>> {
@@ -60,7 +70,7 @@ pub(super) fn sew_thread(
     job: &Job,
     instep: &Instep,
     name: &str,
-    stages: &[(Vec<&Stitches>, bool)],
+    stages: &[Stage<'_>],
     features: &mut [FeaturePlan],
 ) -> ThreadPlan {
     let settings = &job.settings;
@@ -73,11 +83,11 @@ pub(super) fn sew_thread(
         last: None,
         strands: Vec::new(),
     };
-    for (stitches, goes_on) in stages {
-        if !goes_on {
+    for stage in stages {
+        if !stage.goes_on {
             sewing.last = None;
         }
-        sew_stage(instep, stitches, cost, limit, &mut sewing);
+        sew_stage(instep, stage, cost, limit, &mut sewing);
     }
     let yarn = job.yarn(name);
     let plan = count_yarn(job, name, yarn, &mut sewing.strands, features);
@@ -89,17 +99,16 @@ pub(super) fn sew_thread(
 
 fn sew_stage(
     instep: &Instep,
-    stitches: &[&Stitches],
+    stage: &Stage<'_>,
     cost: TravelCost,
     limit: f64,
     sewing: &mut Sewing,
 ) {
-    let runs: Vec<(usize, &[Unsewn])> = stitches
-        .iter()
+    let stitches = || stage.stitches.iter();
+    let runs: Vec<(usize, &[Unsewn])> = stitches()
         .flat_map(|s| s.runs.iter().map(|run| (s.feature, run.as_slice())))
         .collect();
-    let legs: Vec<Leg> = stitches
-        .iter()
+    let legs: Vec<Leg> = stitches()
         .flat_map(|s| s.runs.iter().map(|run| leg(instep, run, s.turns)))
         .collect();
     for Sewn { leg, way } in route(&legs, cost, sewing.last) {
@@ -113,6 +122,7 @@ fn sew_stage(
                 feature,
                 StrandPlan {
                     order: sewing.strands.len() + 1,
+                    stage: stage.number,
                     start: travel.is_none(),
                     travel_mm,
                     caught: catches(travel_mm, limit),

@@ -1,19 +1,20 @@
 //! The face while it is made: fills, lines and knots feature by feature, then the threads.
 
-use kurbo::{Affine, BezPath, Vec2};
+use kurbo::{Affine, BezPath, Point, Vec2};
 
 use super::candidate::{self, Fold, Pairing, Wanted};
 use super::fill::{self, Filled};
 use super::footprint::Footprint;
 use super::ink::Ink;
-use super::line::{self, LineWanted};
+use super::knot::{self, KnotsWanted};
+use super::line::LineWanted;
 use super::plan::{FeaturePlan, SymmetryPlan, ThreadPlan, knot_mm};
 use super::score;
 use super::settings::Job;
 use super::symmetry::{Compared, counted_naively, figures};
-use super::thread::{Stitches, Unsewn, sew_thread, stages};
+use super::thread::{Stage, Stitches, Unsewn, sew_thread, stages};
 use crate::fabric::Instep;
-use crate::face::{Fill, LineStitch, PlacedFeature, Side, Work};
+use crate::face::{Direction, Fill, LineStitch, PlacedFeature, Side, Work};
 
 /// A feature, or the two sides of a pair.
 pub(super) type Group<'a> = Vec<&'a PlacedFeature<'a>>;
@@ -51,9 +52,7 @@ impl<'a> Workshop<'a> {
 
     pub(super) fn make(&mut self, group: &Group<'_>) {
         match group[0].feature.work {
-            Work::Fill {
-                fill, direction, ..
-            } => self.make_fill(group, fill, direction, fill::fill),
+            Work::Fill { fill, direction } => self.make_fill(group, fill, direction, fill::fill),
             Work::Line(stitch) => self.make_lines(group, stitch),
             Work::Knot { wraps } => self.make_knots(group, wraps),
         }
@@ -75,12 +74,21 @@ impl<'a> Workshop<'a> {
             Fold::None
         };
         let width = self.job.yarn(&main.feature.thread).width_mm();
+        let chevron = matches!(
+            main.feature.work,
+            Work::Fill {
+                direction: Direction::Chevron(_),
+                ..
+            }
+        );
+        let mirrored = fold == Fold::Centre || (fold == Fold::None && chevron);
         let filled = search(
             &Wanted {
                 instep: self.instep,
                 settings: &self.job.settings,
                 width,
                 fold,
+                mirrored,
                 outline: &main.outline,
                 free: &self.free,
             },
@@ -94,14 +102,14 @@ impl<'a> Workshop<'a> {
                     fold != Fold::Pair || (strand.layer == 1) == (side.side == Side::Left)
                 })
                 .collect();
-            self.add_fill(side, fold, fill, &filled, &strands, width);
+            self.add_fill(side, (fold, mirrored), fill, &filled, &strands, width);
         }
     }
 
     fn add_fill(
         &mut self,
         side: &PlacedFeature<'_>,
-        fold: Fold,
+        (fold, mirrored): (Fold, bool),
         fill: Fill,
         filled: &Filled,
         strands: &[&Pairing],
@@ -139,7 +147,7 @@ impl<'a> Workshop<'a> {
             thread: side.feature.thread.clone(),
             method: fill.word().to_owned(),
             direction_deg: Some(direction_deg),
-            mirrored: fold == Fold::Centre && slants,
+            mirrored: mirrored && slants,
             moved_mm,
             seat_won_mm2: filled.seat_won_mm2,
             strand_mm: width,
@@ -159,7 +167,7 @@ impl<'a> Workshop<'a> {
         let mut like = Vec::new();
         for side in group.iter().rev() {
             let width = self.job.yarn(&side.feature.thread).width_mm();
-            let strands = LineWanted {
+            let runs = LineWanted {
                 instep: self.instep,
                 settings: &self.job.settings,
                 width,
@@ -168,26 +176,32 @@ impl<'a> Workshop<'a> {
                 free: &self.free,
                 like: &like,
             }
-            .strands();
-            like = strands
+            .runs();
+            like = runs
                 .iter()
+                .flatten()
                 .flat_map(|strand| [strand.up.at, strand.down.at])
                 .map(candidate::mirror)
                 .collect();
             let target = Ink::line(&side.outline, width);
-            self.add_drawn(side, stitch.word(), 0, width, &target, strands);
+            self.add_drawn(side, stitch.word(), 0, width, &target, runs);
         }
         self.put_left_first(group.len());
     }
 
     fn make_knots(&mut self, group: &Group<'_>, wraps: u32) {
-        for side in group {
+        let places: Vec<Point> = group.iter().map(|s| knot::place(&s.outline)).collect();
+        let knots = KnotsWanted {
+            instep: self.instep,
+            settings: &self.job.settings,
+            free: &self.free,
+        }
+        .knots(&places);
+        for ((side, at), knot) in group.iter().zip(places).zip(knots) {
             let width = self.job.yarn(&side.feature.thread).width_mm();
-            let at = line::place(&side.outline);
-            let strands = line::knot(self.instep, &self.job.settings, &self.free, at);
             let target = Ink::Bars(vec![Footprint::disc(at, knot_mm(width, wraps))]);
-            let strands = strands.into_iter().collect();
-            self.add_drawn(side, "french knot", wraps, width, &target, strands);
+            let runs = knot.into_iter().map(|strand| vec![strand]).collect();
+            self.add_drawn(side, "french knot", wraps, width, &target, runs);
         }
     }
 
@@ -198,8 +212,9 @@ impl<'a> Workshop<'a> {
         wraps: u32,
         width: f64,
         target: &Ink,
-        strands: Vec<Unsewn>,
+        runs: Vec<Vec<Unsewn>>,
     ) {
+        let strands: Vec<Unsewn> = runs.concat();
         let bars = if wraps > 0 {
             let disc =
                 |s: &Unsewn| Footprint::disc(s.up.at.midpoint(s.down.at), knot_mm(width, wraps));
@@ -228,11 +243,6 @@ impl<'a> Workshop<'a> {
             wraps,
             strands: Vec::new(),
             measure: score::measure(target, &bars, 0.0, prices),
-        };
-        let runs = if strands.is_empty() {
-            Vec::new()
-        } else {
-            vec![strands]
         };
         self.add(feature, bars, runs, method != "chain stitch");
     }
@@ -284,13 +294,14 @@ impl<'a> Workshop<'a> {
         }
         let mut plans = Vec::new();
         for thread in threads {
-            let own: Vec<(Vec<&Stitches>, bool)> = stages
+            let own: Vec<Stage<'_>> = stages
                 .iter()
                 .enumerate()
                 .filter(|(_, stage)| names[stage[0]] == *thread)
-                .map(|(i, stage)| {
-                    let goes_on = i > 0 && names[stages[i - 1][0]] == *thread;
-                    (stage.iter().map(|&f| &self.stitches[f]).collect(), goes_on)
+                .map(|(i, stage)| Stage {
+                    number: i + 1,
+                    stitches: stage.iter().map(|&f| &self.stitches[f]).collect(),
+                    goes_on: i > 0 && names[stages[i - 1][0]] == *thread,
                 })
                 .collect();
             plans.push(sew_thread(
@@ -343,7 +354,7 @@ impl<'a> Workshop<'a> {
             Work::Fill { .. } => Ink::Area(outline.clone()),
             Work::Line(_) => Ink::line(outline, width),
             Work::Knot { wraps } => {
-                let disc = Footprint::disc(line::place(outline), knot_mm(width, wraps));
+                let disc = Footprint::disc(knot::place(outline), knot_mm(width, wraps));
                 Ink::Bars(vec![disc])
             }
         }

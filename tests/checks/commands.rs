@@ -257,7 +257,7 @@ fn check_writes_nothing_and_ends_with_1_on_a_problem() {
     let good = desk.run(&["check", "slipper.toml", "lantern-smile"]);
     assert_eq!(code(&good), 0, "{}", out(&good));
     // Far down over the toe the face does not fit any more.
-    let bad = desk.run(&["check", "slipper.toml", "lantern-smile", "--width", "2cm"]);
+    let bad = desk.run(&["check", "slipper.toml", "lantern-smile", "--width", "2.5cm"]);
     assert_eq!(code(&bad), 1, "{}{}", out(&bad), err(&bad));
     assert!(out(&bad).contains("problem"));
     assert_eq!(desk.names(), before);
@@ -301,6 +301,44 @@ fn a_missing_file_or_face_is_told_in_one_message() {
     let output = desk.run(&["check", "slipper.toml", "none.toml"]);
     assert_eq!(code(&output), 2);
     assert!(err(&output).contains("none.toml"), "{}", err(&output));
+}
+
+#[test]
+fn a_face_that_the_slipper_has_no_room_for_is_refused_in_the_makers_ruler() {
+    let desk = Desk::started("misfit");
+    // The slipper of `instep start` is 30 stitches of 100 / 14 mm around, worn on a foot of
+    // 235 mm; 24 rounds of 100 / 16 mm from edge to toe are 150 mm.
+    for (options, message) in [
+        (
+            ["--width", "2cm"],
+            "error: `--width`: expected at least three stitches, 2.",
+        ),
+        (
+            ["--width", "30cm"],
+            "error: `--width`: expected at most the way round, 23.5 cm, found more",
+        ),
+        (
+            ["--below", "6in"],
+            "error: `--below`: expected less than the 15.0 cm from edge to toe, found more",
+        ),
+    ] {
+        let arguments = [&["check", "slipper.toml", "lantern-smile"][..], &options].concat();
+        let output = desk.run(&arguments);
+        assert_eq!(code(&output), 2, "{options:?}");
+        let told = err(&output);
+        assert!(told.starts_with(message), "{told}");
+        assert!(told.contains("\n  tip: "), "{told}");
+    }
+    let inches = [
+        "check",
+        "slipper.toml",
+        "lantern-smile",
+        "--below",
+        "6in",
+        "--units",
+        "in",
+    ];
+    assert!(err(&desk.run(&inches)).contains("than the 5 7/8 in"));
 }
 
 #[test]

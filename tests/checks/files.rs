@@ -699,11 +699,7 @@ fn a_face_is_read_as_it_is_written() {
     // Surface satin is meant where nothing is said.
     let unsaid = parse_face("test", &with_line(FACE, 12, "")).unwrap();
     assert_eq!(&unsaid.features[0], eye);
-    let fill = |fill, direction| Work::Fill {
-        fill,
-        direction,
-        outlined: false,
-    };
+    let fill = |fill, direction| Work::Fill { fill, direction };
     assert_eq!(eye.work, fill(Fill::SurfaceSatin, Direction::Auto));
     assert_eq!(mouth.work, fill(Fill::Satin, Direction::Degrees(90.0)));
     let other = "[threads.only]\n[[feature]]\nname='a'\npath='M0,0 L9,9'\nline='stem stitch'\n\
@@ -719,8 +715,8 @@ fn a_face_is_read_as_it_is_written() {
             Work::Fill {
                 fill: Fill::Satin,
                 direction: Direction::Chevron(150.0),
-                outlined: true
             },
+            Work::Line(LineStitch::Backstitch),
             Work::Knot { wraps: 3 },
         ]
     );

@@ -4,13 +4,14 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Each layer and those it may use besides itself.
-const LAYERS: [(&str, &[&str]); 7] = [
+const LAYERS: [(&str, &[&str]); 8] = [
     ("units", &[]),
+    ("terms", &[]),
     ("fabric", &["units"]),
     ("face", &["units", "fabric"]),
     ("weave", &["units", "fabric", "face"]),
-    ("files", &["units", "fabric", "face", "weave"]),
-    ("draw", &["units", "fabric", "face", "weave"]),
+    ("files", &["units", "terms", "fabric", "face", "weave"]),
+    ("draw", &["units", "terms", "fabric", "face", "weave"]),
     ("cli", &[]), // reaches the library from outside, as `instep::`
 ];
 

@@ -4,9 +4,10 @@ use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
 use instep::draw::view::Tints;
-use instep::draw::{self, Colour, DrawSettings, Group, Pen, PngError, Scene, Terms, strands};
+use instep::draw::{self, Colour, DrawSettings, Group, Pen, PngError, Scene, strands};
 use instep::fabric::{Gauge, Hand, Rounds, ShellSpec};
 use instep::face::{Direction, Face, Feature, Fill, Outline, Place, ThreadLook, Work};
+use instep::terms::Terms;
 use instep::units::{self, Ruler};
 use instep::weave::{self, Job, Plan, Settings};
 use kurbo::Rect;
@@ -36,7 +37,6 @@ fn plan_on(gauge: Gauge, toe: Vec<u32>, even_rounds: u32, flat_stitches: u32) ->
         work: Work::Fill {
             fill: Fill::SurfaceSatin,
             direction: Direction::Degrees(90.0),
-            outlined: false,
         },
     };
     let job = Job {

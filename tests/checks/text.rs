@@ -7,7 +7,8 @@
 
 use instep::fabric::{Gauge, Hand, Instep, Rounds, Shell, ShellSpec, Slipper, Spot, Yarn};
 use instep::face::{Facing, Side};
-use instep::files::{self, Terms, Words};
+use instep::files::{self, Words};
+use instep::terms::Terms;
 use instep::units::Ruler;
 use instep::weave::{
     FeaturePlan, Figures, Finding, Level, Measure, Plan, StrandPlan, SymmetryPlan, ThreadPlan,
@@ -72,6 +73,7 @@ fn strands(instep: &Instep, first: usize, left: f64, count: usize) -> Vec<Strand
                 start: at == 0,
                 travel_mm: 0.0,
                 caught: 0,
+                stage: 1,
                 up,
                 down,
                 length_mm: up.at.distance(down.at),

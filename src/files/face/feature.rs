@@ -35,6 +35,16 @@ pub(super) fn read(
     })
 }
 
+/// The line round a fill where one is asked for: a feature of its own, sewn after the fill.
+pub(super) fn edge(table: &Table<'_, '_>, fill: &Feature) -> Option<Feature> {
+    let stitch = table.get("outline", Choice(&[("backstitch", LineStitch::Backstitch)]))?;
+    Some(Feature {
+        name: format!("{} edge", fill.name),
+        work: Work::Line(stitch),
+        ..fill.clone()
+    })
+}
+
 fn thread(table: &Table<'_, '_>, threads: &BTreeMap<String, ThreadLook>) -> Option<String> {
     let names = || threads.keys().map(String::as_str);
     let listed = || {
@@ -89,7 +99,6 @@ fn work(table: &Table<'_, '_>) -> Option<Work> {
     let line = table.get("line", Choice(&lines));
     let knot = table.get("knot", Count(1, 3));
     let direction = table.get("direction", Way);
-    let outlined = table.get("outline", Choice(&[("backstitch", true)]));
     if stated.is_empty() && KEYS.iter().any(|key| table.is_misspelt(key)) {
         return None; // said at the unknown key
     }
@@ -115,7 +124,6 @@ fn work(table: &Table<'_, '_>) -> Option<Work> {
                 None => Fill::default(),
             },
             direction: direction.unwrap_or_default(),
-            outlined: outlined.unwrap_or(false),
         }),
     }
 }

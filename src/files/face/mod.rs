@@ -99,7 +99,8 @@ fn face(top: &Table<'_, '_>) -> Option<Face> {
         {
             refuse_outside(table, &feature.outline, width, height);
         }
-        features.extend(feature);
+        let edge = feature.as_ref().and_then(|fill| feature::edge(table, fill));
+        features.extend(feature.into_iter().chain(edge));
     }
     Some(Face {
         name,

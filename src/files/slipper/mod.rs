@@ -41,6 +41,7 @@
 //! | `place.below_cm` | 0 to 60, less than the length of the slipper | two rows |
 //! | `place.facing` | `onlooker`, `wearer` | `onlooker` |
 
+pub mod place;
 mod settings;
 mod shell;
 
@@ -51,9 +52,9 @@ use super::document::{self, FileKind};
 use super::report::Faults;
 use super::table::{Layout, Sheet, Table};
 use super::text;
-use super::value::{Choice, Colour, Count, Flag, Name, Number};
+use super::value::{Colour, Count, Flag, Name, Number};
 use crate::fabric::{Category, Slipper, Yarn};
-use crate::face::{Face, Facing, Place};
+use crate::face::{Face, Place};
 use crate::units::{self, Ruler};
 use crate::weave::{Job, Settings, ThreadStock};
 
@@ -154,9 +155,6 @@ const WRAPS: Number = Number(1.0, 60.0);
 const METRES: Number = Number(10.0, 3000.0);
 const HELD: Count = Count(1, 8);
 
-/// Narrowest face, stitches: an eye is three stitches wide.
-const NARROWEST: f64 = 3.0;
-
 fn slipper_file(top: &Table<'_, '_>) -> Option<SlipperFile> {
     // Everything is read before anything is missed, so that all faults are found.
     let name = top.get("name", Name).unwrap_or_else(|| "Slipper".into());
@@ -176,7 +174,7 @@ fn slipper_file(top: &Table<'_, '_>) -> Option<SlipperFile> {
     });
     let threads = threads(top, yarn);
     let settings = settings::read(top, yarn, &threads);
-    let place = place(top, slipper.as_ref());
+    let place = place::read(top, slipper.as_ref());
     Some(SlipperFile {
         slipper: slipper?,
         threads,
@@ -225,57 +223,4 @@ fn threads(top: &Table<'_, '_>, own: Option<Yarn>) -> BTreeMap<String, ThreadSto
         threads.insert(role, ThreadStock { yarn, colour });
     }
     threads
-}
-
-fn place(top: &Table<'_, '_>, slipper: Option<&Slipper>) -> Place {
-    let Some(table) = top.table("place") else {
-        return Place::default();
-    };
-    let facings = [("onlooker", Facing::Onlooker), ("wearer", Facing::Wearer)];
-    let facing = table.get("facing", Choice(&facings)).unwrap_or_default();
-    let width_cm = table.get("width_cm", Number(0.5, 60.0));
-    let below_cm = table.get("below_cm", Number(0.0, 60.0));
-    let place = Place {
-        width_mm: width_cm.map(units::centimetres),
-        below_mm: below_cm.map(units::centimetres),
-        facing,
-    };
-    let Some(slipper) = slipper else { return place };
-    let stitch_mm = slipper.shell.gauge().stitch_mm * slipper.stretch();
-    let around_mm = stitch_mm * f64::from(slipper.shell.last_count());
-    let length_mm = slipper.shell.gauge().row_mm * f64::from(slipper.shell.last_round());
-    let cm = |mm: f64| mm / units::MM_PER_CM;
-    if place
-        .width_mm
-        .is_some_and(|width| width < NARROWEST * stitch_mm)
-    {
-        let least = cm(NARROWEST * stitch_mm);
-        let message = format!("expected at least three stitches, {least:.1} cm, found less");
-        table.fault_at(
-            "width_cm",
-            message,
-            "a face of fewer stitches cannot be told",
-        );
-    }
-    if place.width_mm.is_some_and(|width| width > around_mm) {
-        let message = format!(
-            "expected at most the way round, {:.1} cm, found more",
-            cm(around_mm)
-        );
-        table.fault_at(
-            "width_cm",
-            message,
-            "about a third of that is seen from above",
-        );
-    }
-    if place.below_mm.is_some_and(|below| below >= length_mm) {
-        let length = cm(length_mm);
-        let message = format!("expected less than the {length:.1} cm from edge to toe, found more");
-        table.fault_at(
-            "below_cm",
-            message,
-            "the distance from the opening edge to the face",
-        );
-    }
-    place
 }

@@ -11,6 +11,18 @@ pub(super) struct Piece<'a> {
     pub(super) cut_mm: f64,
 }
 
+/// The lengths of all threads in working order: a thread that lies on another comes back to it
+/// later.
+pub(super) fn in_working_order<'a>(plan: &'a Plan) -> Vec<(&'a ThreadPlan, Piece<'a>)> {
+    let mut all: Vec<(&ThreadPlan, Piece<'a>)> = plan
+        .threads
+        .iter()
+        .flat_map(|thread| pieces(plan, thread).into_iter().map(move |p| (thread, p)))
+        .collect();
+    all.sort_by_key(|(_, piece)| piece.strands[0].1.stage);
+    all
+}
+
 /// The lengths of one thread in working order.
 ///
 /// The plan gives the yarn of the whole thread; each length takes its share by what it lays

@@ -3,7 +3,7 @@
 use super::super::page::Page;
 use super::super::words::{Words, counted, sentence};
 use super::before::MARGIN;
-use super::lengths::{Piece, pieces};
+use super::lengths::{Piece, in_working_order};
 use crate::face::Side;
 use crate::units::{MM_PER_INCH, Ruler};
 use crate::weave::{FeaturePlan, Plan, StrandPlan, ThreadPlan};
@@ -12,18 +12,22 @@ use crate::weave::{FeaturePlan, Plan, StrandPlan, ThreadPlan};
 const TOGETHER: usize = 5;
 
 pub(super) fn work(page: &mut Page, plan: &Plan, words: Words) {
-    for thread in &plan.threads {
-        page.heading(&format!("{} yarn", sentence(&thread.name)));
-        let pieces = pieces(plan, thread);
-        for (at, piece) in pieces.iter().enumerate() {
-            if at > 0 {
-                page.gap();
-            }
-            page.paragraph(&cut(plan, thread, piece, (at + 1, pieces.len()), words));
-            strands(page, piece, words);
+    let all = in_working_order(plan);
+    for (at, (thread, piece)) in all.iter().enumerate() {
+        let of_thread = |(other, _): &&(&ThreadPlan, Piece<'_>)| other.name == thread.name;
+        let number = all[..=at].iter().filter(of_thread).count();
+        let goes_on = at > 0 && all[at - 1].0.name == thread.name;
+        if goes_on {
             page.gap();
-            page.line("      Fasten off on the inside.");
+        } else {
+            let again = if number > 1 { " again" } else { "" };
+            page.heading(&format!("{} yarn{again}", sentence(&thread.name)));
         }
+        let count = all.iter().filter(of_thread).count();
+        page.paragraph(&cut(plan, thread, piece, (number, count), words));
+        strands(page, piece, words);
+        page.gap();
+        page.line("      Fasten off on the inside.");
     }
 }
 

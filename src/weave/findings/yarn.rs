@@ -1,9 +1,6 @@
 //! Yarn on the face and behind it: thickness, holes, long strands, travel.
 
-use std::collections::BTreeMap;
-
 use super::advice;
-use crate::fabric::NeedlePoint;
 use crate::weave::plan::{Finding, Level, Plan};
 use crate::weave::settings::Job;
 
@@ -22,12 +19,7 @@ const MUCH_DOUBLED: f64 = 0.25;
 
 /// Needle points that more yarn must pass than will go through.
 pub(super) fn crowded(plan: &Plan) -> Option<Finding> {
-    let mut ends: BTreeMap<NeedlePoint, u32> = BTreeMap::new();
-    for strand in plan.strands() {
-        for end in [strand.up.point, strand.down.point] {
-            *ends.entry(end).or_default() += 1;
-        }
-    }
+    let ends = plan.ends_by_point();
     let crowded = ends.values().filter(|&&n| n > ENDS_IN_A_HOLE).count();
     (crowded > 0).then(|| {
         advice(

@@ -1,6 +1,8 @@
-//! The words a picture shows that differ between the two sets of crochet terms.
+//! Crochet terms: the same words name other stitches in two countries.
 
 /// Which crochet terms are shown.
+///
+/// Source: published term tables (sc = dc, gauge = tension); skip = miss is common practice.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Terms {
     /// As used in the United States.
@@ -22,10 +24,19 @@ impl Terms {
 
     /// The stitch the fabric is made of.
     #[must_use]
-    pub fn fabric_stitch(self) -> &'static str {
+    pub fn single_crochet(self) -> &'static str {
         match self {
             Self::Us => "single crochet",
             Self::Uk => "double crochet",
+        }
+    }
+
+    /// To leave a stitch out.
+    #[must_use]
+    pub fn skip(self) -> &'static str {
+        match self {
+            Self::Us => "skip",
+            Self::Uk => "miss",
         }
     }
 }

@@ -1,0 +1,165 @@
+//! The search: which of the candidate strands to sew.
+//!
+//! Strands are sewn by greatest gain first ([`Filling::grow`]); then an annealing exchanges them
+//! (`anneal`), and where candidates are few every two are weighed against every other two
+//! (`pairs`). All stop on counts, never on time, and random numbers come from a fixed seed, so the
+//! same input gives the same strands.
+
+mod anneal;
+mod pairs;
+mod problem;
+
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+
+pub(super) use problem::Problem;
+
+use super::canvas::Canvas;
+
+/// Strands to unpick and strands to sew.
+#[derive(Debug, Clone, Default)]
+struct Exchange {
+    out: Vec<u32>,
+    new: Vec<u32>,
+}
+
+/// Strands sewn so far, and what they are worth in points.
+#[derive(Debug, Clone)]
+pub(super) struct Filling<'a> {
+    problem: &'a Problem,
+    canvas: Canvas,
+    sewn: Vec<u32>,
+    is_sewn: Vec<bool>,
+    free: Vec<u32>,
+    /// Kept between steps for its memory alone.
+    exchange: Exchange,
+    pub(super) score: i64,
+}
+
+impl<'a> Filling<'a> {
+    pub(super) fn new(problem: &'a Problem, canvas: Canvas) -> Self {
+        Self {
+            canvas,
+            sewn: Vec::new(),
+            is_sewn: vec![false; problem.strands.len()],
+            free: problem.free.clone(),
+            exchange: Exchange::default(),
+            score: 0,
+            problem,
+        }
+    }
+
+    /// The strands sewn, in the order of the candidates.
+    pub(super) fn chosen(&self) -> Vec<u32> {
+        let mut chosen = self.sewn.clone();
+        chosen.sort_unstable();
+        chosen
+    }
+
+    /// Sews strands that are known to fit.
+    pub(super) fn sew_all(&mut self, strands: &[u32]) {
+        for &strand in strands {
+            if self.fits(strand) {
+                self.score += self.canvas.gain(&self.problem.strands[strand as usize]);
+                self.sew(strand);
+            }
+        }
+    }
+
+    fn ends(&self, strand: u32) -> [usize; 2] {
+        self.problem.pairings[strand as usize]
+            .ends
+            .map(|end| end as usize)
+    }
+
+    fn fits(&self, strand: u32) -> bool {
+        self.ends(strand).iter().all(|&end| self.free[end] > 0)
+    }
+
+    fn sew(&mut self, strand: u32) {
+        self.canvas.sew(&self.problem.strands[strand as usize]);
+        for end in self.ends(strand) {
+            self.free[end] -= 1;
+        }
+        self.is_sewn[strand as usize] = true;
+        self.sewn.push(strand);
+    }
+
+    fn unpick(&mut self, strand: u32) {
+        self.canvas.unpick(&self.problem.strands[strand as usize]);
+        for end in self.ends(strand) {
+            self.free[end] += 1;
+        }
+        self.is_sewn[strand as usize] = false;
+        self.sewn.retain(|&s| s != strand);
+    }
+
+    /// Unpicks `out`, sews `new`; returns the change and leaves it done. `None`, with nothing
+    /// changed, when a needle point has no room.
+    fn exchange(&mut self, out: &[u32], new: &[u32]) -> Option<i64> {
+        let mut change = 0;
+        for &strand in out {
+            change += self.canvas.loss(&self.problem.strands[strand as usize]);
+            self.unpick(strand);
+        }
+        for (done, &strand) in new.iter().enumerate() {
+            if !self.fits(strand) {
+                for &sewn in new[..done].iter().rev() {
+                    self.unpick(sewn);
+                }
+                self.sew_back(out);
+                return None;
+            }
+            change += self.canvas.gain(&self.problem.strands[strand as usize]);
+            self.sew(strand);
+        }
+        Some(change)
+    }
+
+    fn sew_back(&mut self, strands: &[u32]) {
+        for &strand in strands {
+            self.sew(strand);
+        }
+    }
+
+    /// Sews the strand that wins most, again and again until none wins. A gain only shrinks as
+    /// others are sewn (but for evenness), so old gains serve as bounds.
+    pub(super) fn grow(&mut self) {
+        let mut heap: BinaryHeap<(i64, Reverse<u32>)> = (0..self.count())
+            .filter(|&strand| !self.is_sewn[strand as usize])
+            .map(|strand| {
+                let gain = self.canvas.gain(&self.problem.strands[strand as usize]);
+                (gain, Reverse(strand))
+            })
+            .collect();
+        while let Some((bound, Reverse(strand))) = heap.pop() {
+            if bound <= 0 {
+                return;
+            }
+            if !self.fits(strand) {
+                continue;
+            }
+            let gain = self.canvas.gain(&self.problem.strands[strand as usize]);
+            if heap.peek().is_none_or(|next| gain >= next.0) {
+                if gain > 0 {
+                    self.sew(strand);
+                    self.score += gain;
+                }
+            } else {
+                heap.push((gain, Reverse(strand)));
+            }
+        }
+    }
+
+    fn restore(&mut self, sewn: &[u32], score: i64) {
+        for strand in self.sewn.clone() {
+            self.unpick(strand);
+        }
+        self.sew_back(sewn);
+        self.score = score;
+    }
+
+    fn count(&self) -> u32 {
+        u32::try_from(self.problem.strands.len()).unwrap_or(u32::MAX)
+    }
+}

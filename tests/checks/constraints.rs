@@ -1,0 +1,405 @@
+//! What every plan must keep, whatever it was planned for: the rules of the weave written out
+//! again and held against each strand of the shared plans.
+
+use std::collections::BTreeMap;
+
+use instep::fabric::{NeedlePoint, RowPart};
+use instep::face::{Facing, Side};
+use instep::weave::{FeaturePlan, PointsAllowed, StrandPlan};
+use kurbo::{Affine, Point};
+
+use super::areas::{askew_deg, sewn};
+use super::overlay::corners;
+use super::planned::{GALLERY, Planned};
+
+/// Each feature of the shared plans with its plan, and what to call it.
+fn features() -> impl Iterator<Item = (String, &'static Planned, &'static FeaturePlan)> {
+    GALLERY.iter().flat_map(|planned| {
+        planned.plan.features.iter().map(move |feature| {
+            let what = format!("{}: {} {:?}", planned.name, feature.name, feature.side);
+            (what, planned, feature)
+        })
+    })
+}
+
+/// Strands of a thread in working order, each with its feature's place in the list.
+fn worked(planned: &Planned, thread: &str) -> Vec<(usize, StrandPlan)> {
+    let mut worked: Vec<(usize, StrandPlan)> = planned
+        .plan
+        .features
+        .iter()
+        .enumerate()
+        .filter(|(_, feature)| feature.thread == thread)
+        .flat_map(|(at, feature)| feature.strands.iter().map(move |strand| (at, *strand)))
+        .collect();
+    worked.sort_by_key(|(_, strand)| strand.order);
+    worked
+}
+
+#[test]
+fn the_shared_plans_have_work_in_them() {
+    let strands: usize = GALLERY.iter().map(|p| p.plan.strands().count()).sum();
+    assert!(strands > 700, "{strands} strands");
+    let methods: std::collections::BTreeSet<&str> = features()
+        .map(|(_, _, feature)| feature.method.as_str())
+        .collect();
+    assert_eq!(
+        Vec::from_iter(methods),
+        [
+            "backstitch",
+            "chain stitch",
+            "french knot",
+            "satin",
+            "stem stitch",
+            "surface satin"
+        ]
+    );
+}
+
+/// A strand is at least one and a half times as long as its thread is wide, and no longer than
+/// the longest; a knot's lies between neighbours.
+#[test]
+fn no_strand_is_too_short_or_too_long() {
+    for (what, planned, feature) in features() {
+        let shortest = if feature.wraps > 0 {
+            0.0
+        } else {
+            1.5 * feature.strand_mm
+        };
+        for strand in &feature.strands {
+            let length = strand.up.at.distance(strand.down.at);
+            assert!((strand.length_mm - length).abs() < 1e-9, "{what}");
+            assert!(length > shortest - 1e-9, "{what}: {length} of {shortest}");
+            assert!(
+                length < planned.job.settings.longest_mm + 1e-9,
+                "{what}: {length}"
+            );
+        }
+    }
+}
+
+/// The strands of a fill keep to its direction; in a mirrored feature those of the left half to
+/// the mirrored one. A pair's sides have mirrored directions.
+#[test]
+fn no_strand_leaves_the_direction_by_more_than_the_spread() {
+    for (what, planned, feature) in features() {
+        if feature.direction_deg.is_none() {
+            continue;
+        }
+        for strand in &feature.strands {
+            let off = askew_deg(feature, strand);
+            assert!(
+                off <= planned.job.settings.spread_deg + 1e-6,
+                "{what}: {off}"
+            );
+        }
+    }
+    let mut mirrored = 0;
+    for pair in GALLERY.iter().flat_map(|p| p.plan.features.windows(2)) {
+        if let [(left, Some(l)), (right, Some(r))] =
+            [&pair[0], &pair[1]].map(|side| (side, side.direction_deg))
+            && left.name == right.name
+        {
+            let turn = (l + r).rem_euclid(180.0);
+            assert!(turn.min(180.0 - turn) < 1e-9, "{}: {l} and {r}", left.name);
+            mirrored += 1;
+        }
+    }
+    assert!(mirrored >= 10, "{mirrored} pairs");
+}
+
+/// Ends of the whole face in one needle point, lines and knots counted.
+#[test]
+fn no_needle_point_takes_more_ends_than_the_limit() {
+    for planned in GALLERY.iter() {
+        let mut ends: BTreeMap<NeedlePoint, u32> = BTreeMap::new();
+        for strand in planned.plan.strands() {
+            for end in [strand.up.point, strand.down.point] {
+                *ends.entry(end).or_default() += 1;
+            }
+        }
+        for (point, count) in ends {
+            let limit = planned.job.settings.hole_limit;
+            assert!(count <= limit, "{}: {count} in {point:?}", planned.name);
+        }
+    }
+}
+
+/// Open points are hook holes (whole stitches at the base) and gaps (between two, half-way up).
+#[test]
+fn only_allowed_needle_points_are_used() {
+    let mut asked = 0;
+    for planned in GALLERY.iter() {
+        let open = planned.job.settings.points == PointsAllowed::Open;
+        for end in planned.plan.strands().flat_map(|s| [s.up, s.down]) {
+            assert_eq!(planned.plan.instep.find(end.point), Some(&end));
+            let whole = end.point.half_stitches.is_multiple_of(2);
+            assert!(
+                !open || whole == (end.point.row == RowPart::Base),
+                "{}",
+                planned.name
+            );
+            asked += usize::from(open);
+        }
+    }
+    assert!(asked > 100, "{asked} ends with open points");
+}
+
+/// A needle that goes down and up in one needle point pulls its stitch out again; only a chain is
+/// caught by its next link.
+#[test]
+fn the_needle_never_comes_up_where_it_went_down() {
+    for planned in GALLERY.iter() {
+        for strand in planned.plan.strands() {
+            assert_ne!(strand.up.point, strand.down.point, "{}", planned.name);
+        }
+        for thread in &planned.plan.threads {
+            for pair in worked(planned, &thread.name).windows(2) {
+                let [(of_last, last), (of_next, next)] = [pair[0], pair[1]];
+                let link =
+                    of_last == of_next && planned.plan.features[of_next].method == "chain stitch";
+                let pulls = last.down.point == next.up.point && !next.start && !link;
+                assert!(!pulls, "{}: {} {:?}", planned.name, thread.name, next);
+            }
+        }
+    }
+}
+
+/// Travel is the straight way from the last end to the next; longer than the carry, the thread
+/// ends; longer than the float limit (10 mm at most for a baby), it is caught as often as needed
+/// and no oftener.
+#[test]
+fn floats_are_caught_and_no_thread_is_carried_too_far() {
+    let (mut caught, mut ended) = (0, 0);
+    for planned in GALLERY.iter() {
+        let settings = &planned.job.settings;
+        let limit = if planned.job.slipper.for_baby {
+            settings.float_limit_mm.min(10.0)
+        } else {
+            settings.float_limit_mm
+        };
+        for thread in &planned.plan.threads {
+            let worked = worked(planned, &thread.name);
+            let mut longest: f64 = 0.0;
+            for (at, (_, strand)) in worked.iter().enumerate() {
+                let what = format!("{} {} {}", planned.name, thread.name, strand.order);
+                let Some((_, last)) = at.checked_sub(1).map(|before| worked[before]) else {
+                    assert!(strand.start && strand.travel_mm == 0.0, "{what}");
+                    continue;
+                };
+                let way = last.down.at.distance(strand.up.at);
+                if strand.start && strand.travel_mm == 0.0 {
+                    ended += usize::from(way > settings.carry_mm);
+                } else {
+                    assert!((strand.travel_mm - way).abs() < 1e-9, "{what}");
+                    assert!(way <= settings.carry_mm + 1e-9, "{what}: {way}");
+                }
+                let stretch = strand.travel_mm / f64::from(strand.caught + 1);
+                assert!(stretch <= limit + 1e-9, "{what}: {stretch}");
+                if strand.caught > 0 {
+                    assert!(
+                        strand.travel_mm / f64::from(strand.caught) > limit,
+                        "{what}"
+                    );
+                    caught += 1;
+                }
+                longest = longest.max(stretch);
+            }
+            assert!(
+                thread.longest_float_mm >= longest - 1e-9,
+                "{}",
+                planned.name
+            );
+            assert!(thread.longest_float_mm <= limit + 1e-9, "{}", planned.name);
+        }
+    }
+    assert!(caught >= 5 && ended >= 1, "{caught} caught, {ended} ended");
+}
+
+#[test]
+fn strands_of_a_thread_are_numbered_from_one_on() {
+    for planned in GALLERY.iter() {
+        for thread in &planned.plan.threads {
+            let worked = worked(planned, &thread.name);
+            assert_eq!(worked.len(), thread.strands, "{}", planned.name);
+            let orders: Vec<usize> = worked.iter().map(|(_, strand)| strand.order).collect();
+            let numbers: Vec<usize> = (1..=worked.len()).collect();
+            assert_eq!(orders, numbers, "{} {}", planned.name, thread.name);
+            let starts = worked.iter().filter(|(_, strand)| strand.start).count();
+            assert!(starts <= thread.starts, "{} {}", planned.name, thread.name);
+        }
+        let of_threads: usize = planned.plan.threads.iter().map(|t| t.strands).sum();
+        assert_eq!(of_threads, planned.plan.strands().count());
+        for feature in &planned.plan.features {
+            let mut last = 0;
+            for strand in &feature.strands {
+                assert!(strand.order > last, "{}: {}", planned.name, feature.name);
+                last = strand.order;
+            }
+        }
+    }
+}
+
+/// Features lie on others by more than what rounding may call a touch, mm2.
+const LIES_ON_MM2: f64 = 0.5;
+
+/// For each feature of a plan those before it in the face that it lies on.
+fn underneath(planned: &Planned) -> Vec<Vec<usize>> {
+    let features = &planned.plan.features;
+    let regions: Vec<_> = features.iter().map(sewn).collect();
+    let same = |a: usize, b: usize| features[a].name == features[b].name;
+    (0..features.len())
+        .map(|later| {
+            (0..later)
+                .filter(|&earlier| !same(earlier, later))
+                .filter(|&earlier| regions[later].and(&regions[earlier]).area() > LIES_ON_MM2)
+                .collect()
+        })
+        .collect()
+}
+
+/// Sewing every thread in its order, and leaving one only where it must wait for what lies
+/// underneath, comes to an end with everything sewn.
+#[test]
+fn what_lies_on_top_is_sewn_later() {
+    let mut laid = 0;
+    for planned in GALLERY.iter() {
+        let underneath = underneath(planned);
+        laid += underneath.iter().map(Vec::len).sum::<usize>();
+        let mut left: Vec<usize> = planned
+            .plan
+            .features
+            .iter()
+            .map(|f| f.strands.len())
+            .collect();
+        let mut threads: Vec<Vec<(usize, StrandPlan)>> = planned
+            .plan
+            .threads
+            .iter()
+            .map(|thread| worked(planned, &thread.name).into_iter().rev().collect())
+            .collect();
+        loop {
+            let before: usize = left.iter().sum();
+            for thread in &mut threads {
+                while let Some(&(feature, _)) = thread.last()
+                    && underneath[feature].iter().all(|&below| left[below] == 0)
+                {
+                    thread.pop();
+                    left[feature] -= 1;
+                }
+            }
+            if left.iter().sum::<usize>() == before {
+                break;
+            }
+        }
+        let waiting: Vec<&str> = (planned.plan.features.iter().zip(&left))
+            .filter(|(_, left)| **left > 0)
+            .map(|(feature, _)| feature.name.as_str())
+            .collect();
+        assert!(
+            waiting.is_empty(),
+            "{}: {waiting:?} never sewn",
+            planned.name
+        );
+    }
+    assert!(laid >= 10, "{laid} features on others");
+}
+
+/// Where a shape lies before it is seated: its corners scaled to the width asked for, below the
+/// edge, turned for the wearer, mirrored for the other side.
+fn drawn_mm(planned: &Planned, feature: &FeaturePlan) -> Vec<Vec<Point>> {
+    let (plan, face) = (&planned.plan, &planned.job.face);
+    let drawn = face
+        .features
+        .iter()
+        .find(|drawn| drawn.name == feature.name)
+        .expect("a feature of the face");
+    let scale = plan.width_mm / face.width;
+    let on_page = |p: Point| match planned.job.place.facing {
+        Facing::Onlooker => Point::new(scale * p.x, scale * p.y + plan.below_edge_mm),
+        Facing::Wearer => Point::new(
+            -scale * p.x,
+            scale * (face.height - p.y) + plan.below_edge_mm,
+        ),
+    };
+    let bounds = drawn.outline.bounds();
+    let right = on_page(bounds.center()).x > 0.0;
+    let other = drawn.pair && right != (feature.side == Side::Right);
+    corners(&(Affine::scale(scale) * drawn.outline.path()))
+        .into_iter()
+        .map(|line| {
+            line.into_iter()
+                .map(|p| on_page((p.to_vec2() / scale).to_point()))
+                .map(|p| if other { Point::new(-p.x, p.y) } else { p })
+                .collect()
+        })
+        .collect()
+}
+
+/// A seat is at most a quarter stitch and a quarter row; a pair moves as mirror images, a centred
+/// feature up or down only, nothing where it is forbidden or is no fill.
+#[test]
+fn a_seat_is_small_and_even() {
+    let mut moved = 0;
+    for (what, planned, feature) in features() {
+        let instep = &planned.plan.instep;
+        let by = feature.moved_mm;
+        assert!(
+            by.x.abs() <= instep.stitch_mm() / 4.0 + 1e-9,
+            "{what}: {by:?}"
+        );
+        assert!(by.y.abs() <= instep.row_mm() / 4.0 + 1e-9, "{what}: {by:?}");
+        let may = planned.job.settings.seat && feature.direction_deg.is_some();
+        assert!(may || by == kurbo::Vec2::ZERO, "{what}: {by:?}");
+        let even = planned
+            .plan
+            .symmetry
+            .iter()
+            .any(|even| even.feature == feature.name);
+        if even && feature.side == Side::Centre {
+            assert!(by.x == 0.0, "{what}: {by:?}");
+        }
+        let there = corners(&feature.outline);
+        let drawn = drawn_mm(planned, feature);
+        // Straight outlines have the same corners; curves may be laid out by others.
+        let same =
+            there.len() == drawn.len() && there.iter().zip(&drawn).all(|(a, b)| a.len() == b.len());
+        if same {
+            for (a, b) in there.iter().flatten().zip(drawn.iter().flatten()) {
+                // Curves are laid out anew where they were moved to: to a thousandth of a mm.
+                assert!(
+                    (*a - by).distance(*b) < 1e-3,
+                    "{what}: {a} from {b} by {by:?}"
+                );
+            }
+        }
+        moved += usize::from(by != kurbo::Vec2::ZERO);
+    }
+    for pair in GALLERY.iter().flat_map(|p| p.plan.features.windows(2)) {
+        if pair[0].name == pair[1].name {
+            assert_eq!([pair[0].side, pair[1].side], [Side::Left, Side::Right]);
+            let (left, right) = (pair[0].moved_mm, pair[1].moved_mm);
+            assert!(
+                left == kurbo::Vec2::new(-right.x, right.y),
+                "{left:?} {right:?}"
+            );
+        }
+    }
+    assert!(moved >= 10, "{moved} seated");
+}
+
+/// What cannot be sewn at all is told.
+#[test]
+fn no_feature_without_a_strand_goes_untold() {
+    for (what, planned, feature) in features() {
+        let told = planned
+            .plan
+            .findings
+            .iter()
+            .any(|f| f.feature == feature.name && ["too-small", "not-sewn"].contains(&f.code));
+        assert!(
+            told || !feature.strands.is_empty(),
+            "{what}: no strand and no word"
+        );
+    }
+}
