@@ -7,7 +7,7 @@ use instep::weave::{Job, Plan, PointsAllowed, StrandPlan};
 use kurbo::{BezPath, Point, Shape};
 
 use super::planned::{face, job, plan};
-use super::slippers::slipper;
+use super::slippers::{slipper, yarn};
 
 /// Distance between samples, mm.
 const PITCH: f64 = 0.125;
@@ -431,8 +431,8 @@ fn no_direction_is_better_than_the_one_found() {
 fn no_filling_of_a_small_shape_with_all_points_is_better() {
     let mut random = fastrand::Rng::with_seed(1972);
     let mut most = 0;
-    for _ in 0..6 {
-        let path = polygon(&mut random, Point::new(20.0, 24.0), 5.0);
+    for _ in 0..12 {
+        let path = polygon(&mut random, Point::new(20.0, 24.0), 9.0);
         let direction = f64::from(90 * random.u32(0..2));
         let mut job = small(
             Rounds::Spiral,
@@ -441,7 +441,9 @@ fn no_filling_of_a_small_shape_with_all_points_is_better() {
         );
         job.settings.points = PointsAllowed::All;
         job.settings.hole_limit = 2;
-        job.settings.longest_mm = 9.0;
+        job.settings.longest_mm = 14.0;
+        // So thick that neighbours overlap.
+        job.slipper.yarn = yarn(4.2, 1, 60.0);
         let planned = plan(&job);
         let trial = Trial::new(&job, &planned, 0.0, |_| direction);
         most = most.max(is_the_best(
