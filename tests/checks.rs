@@ -17,6 +17,7 @@
 //! - `areas`: areas of planned features against an independent geometry library
 //! - `constraints`: what every plan keeps to
 //! - `exhaustive`: small fills and routes against trying everything
+//! - `findings`: each finding provoked, and none without cause
 //! - `mirror`: mirror image slippers, scaling, the same bytes twice
 //! - `overlay`: areas by an independent geometry library
 //! - `planned`: slippers and faces that are planned in the checks
@@ -30,6 +31,7 @@ mod checks {
     mod docs;
     mod exhaustive;
     mod files;
+    mod findings;
     mod gallery;
     mod layers;
     mod mirror;

@@ -78,7 +78,9 @@ impl Pairing {
     /// What the strand costs in a direction whatever it covers, mm2; `None` when it leaves the
     /// direction by more than the spread.
     pub(super) fn price(&self, direction_deg: f64, width: f64, spread_deg: f64) -> Option<f64> {
-        let askew = score::angle_between(self.direction_deg, direction_deg) / spread_deg;
+        let off = score::angle_between(self.direction_deg, direction_deg);
+        // Without any spread only what lies exactly in the direction is left, and nothing is askew.
+        let askew = if off == 0.0 { 0.0 } else { off / spread_deg };
         let area = self.footprint(width).area();
         (askew <= 1.0).then(|| score::price(width, area, self.pierced, askew))
     }

@@ -5,6 +5,9 @@ use std::collections::BTreeMap;
 
 use instep::fabric::{NeedlePoint, RowPart};
 use instep::face::{Facing, Side};
+use instep::files::{Words, steps};
+use instep::terms::Terms;
+use instep::units::Ruler;
 use instep::weave::{FeaturePlan, PointsAllowed, StrandPlan};
 use kurbo::{Affine, Point};
 
@@ -258,51 +261,86 @@ fn underneath(planned: &Planned) -> Vec<Vec<usize>> {
         .collect()
 }
 
-/// Sewing every thread in its order, and leaving one only where it must wait for what lies
-/// underneath, comes to an end with everything sewn.
+/// A stage is sewn in one thread, and each thread's orders go through the stages. What lies on top
+/// is sewn in a later stage than what lies underneath, in the plan and on the page of steps.
 #[test]
 fn what_lies_on_top_is_sewn_later() {
     let mut laid = 0;
     for planned in GALLERY.iter() {
-        let underneath = underneath(planned);
-        laid += underneath.iter().map(Vec::len).sum::<usize>();
-        let mut left: Vec<usize> = planned
-            .plan
-            .features
-            .iter()
-            .map(|f| f.strands.len())
-            .collect();
-        let mut threads: Vec<Vec<(usize, StrandPlan)>> = planned
-            .plan
-            .threads
-            .iter()
-            .map(|thread| worked(planned, &thread.name).into_iter().rev().collect())
-            .collect();
-        loop {
-            let before: usize = left.iter().sum();
-            for thread in &mut threads {
-                while let Some(&(feature, _)) = thread.last()
-                    && underneath[feature].iter().all(|&below| left[below] == 0)
-                {
-                    thread.pop();
-                    left[feature] -= 1;
-                }
-            }
-            if left.iter().sum::<usize>() == before {
-                break;
+        let features = &planned.plan.features;
+        let mut threads: BTreeMap<usize, &str> = BTreeMap::new();
+        for feature in features {
+            for strand in &feature.strands {
+                let thread = threads.entry(strand.stage).or_insert(&feature.thread);
+                assert_eq!(*thread, feature.thread, "{}", planned.name);
             }
         }
-        let waiting: Vec<&str> = (planned.plan.features.iter().zip(&left))
-            .filter(|(_, left)| **left > 0)
-            .map(|(feature, _)| feature.name.as_str())
-            .collect();
-        assert!(
-            waiting.is_empty(),
-            "{}: {waiting:?} never sewn",
+        let stages: Vec<usize> = threads.keys().copied().collect();
+        assert_eq!(
+            stages,
+            Vec::from_iter(1..=threads.len()),
+            "{}",
             planned.name
         );
+        for thread in &planned.plan.threads {
+            let worked = worked(planned, &thread.name);
+            assert!(
+                worked.is_sorted_by_key(|(_, strand)| strand.stage),
+                "{}",
+                planned.name
+            );
+        }
+        let text = steps(&planned.plan, &WORDS);
+        let line_of = |strand: &StrandPlan, thread: &str| place_in(&text, strand, thread);
+        for (later, below) in underneath(planned).into_iter().enumerate() {
+            for earlier in below {
+                let what = format!("{}: {}", planned.name, features[later].name);
+                if let Some((top, under)) = pairs(&features[later], &features[earlier]) {
+                    let same = features[later].thread == features[earlier].thread;
+                    let after = (under.stage, under.order) < (top.stage, top.order);
+                    assert!(after && (same || under.stage < top.stage), "{what}");
+                    let lines = [
+                        line_of(under, &features[earlier].thread),
+                        line_of(top, &features[later].thread),
+                    ];
+                    assert!(lines.is_sorted(), "{what}: {lines:?} of the steps");
+                }
+                laid += 1;
+            }
+        }
     }
     assert!(laid >= 10, "{laid} features on others");
+}
+
+/// The first strand on top with the last one underneath.
+fn pairs<'a>(
+    later: &'a FeaturePlan,
+    earlier: &'a FeaturePlan,
+) -> Option<(&'a StrandPlan, &'a StrandPlan)> {
+    let first = later.strands.iter().min_by_key(|s| s.order)?;
+    Some((first, earlier.strands.iter().max_by_key(|s| s.order)?))
+}
+
+const WORDS: Words = Words {
+    terms: Terms::Us,
+    ruler: Ruler::Metric,
+};
+
+/// Line of the steps on which a strand stands: under a heading of its thread, with its number.
+fn place_in(text: &str, strand: &StrandPlan, thread: &str) -> usize {
+    let number = format!("{:>4}  ", strand.order);
+    let heading = format!("{thread} yarn");
+    let mut under = false;
+    for (at, line) in text.lines().enumerate() {
+        let low = line.to_lowercase();
+        if low.ends_with(" yarn") || low.ends_with(" yarn again") {
+            under = low.starts_with(&heading);
+        }
+        if under && line.starts_with(&number) {
+            return at;
+        }
+    }
+    panic!("no line of {heading} {number} in:\n{text}");
 }
 
 /// Where a shape lies before it is seated: its corners scaled to the width asked for, below the

