@@ -97,11 +97,16 @@ impl Instep {
         &self.points
     }
 
+    /// Index of a needle point in [`Self::points`]; `None` when it is not on the instep.
+    #[must_use]
+    pub fn index_of(&self, point: NeedlePoint) -> Option<usize> {
+        self.points.binary_search_by(|p| p.point.cmp(&point)).ok()
+    }
+
     /// Looks a needle point up by its name; `None` when it is not on the instep.
     #[must_use]
     pub fn find(&self, point: NeedlePoint) -> Option<&Placed> {
-        let at = self.points.binary_search_by(|p| p.point.cmp(&point)).ok()?;
-        Some(&self.points[at])
+        self.index_of(point).map(|at| &self.points[at])
     }
 
     /// The needle point nearest to a place of the instep frame (the inverse of the unfolding).

@@ -64,7 +64,7 @@ struct FaceText<'a> {
 }
 
 #[derive(Serialize)]
-struct CrossingText {
+pub(super) struct CrossingText {
     below: u32,
     round: u32,
     /// Exact crossing, not rounded.
@@ -253,7 +253,7 @@ impl<'a> FaceText<'a> {
 }
 
 impl CrossingText {
-    fn new(row: &Row) -> Self {
+    pub(super) fn new(row: &Row) -> Self {
         Self {
             below: row.below,
             round: row.round,

@@ -38,14 +38,7 @@ const HEADER: [&str; 23] = [
 pub fn strands_csv(plan: &Plan, words: &Words) -> String {
     let mut text = record(HEADER.map(str::to_owned));
     for thread in &plan.threads {
-        let mut worked: Vec<(&FeaturePlan, &StrandPlan)> = plan
-            .features
-            .iter()
-            .filter(|feature| feature.thread == thread.name)
-            .flat_map(|feature| feature.strands.iter().map(move |strand| (feature, strand)))
-            .collect();
-        worked.sort_by_key(|(_, strand)| strand.order);
-        for (feature, strand) in worked {
+        for (feature, strand) in plan.worked_in(thread) {
             text.push_str(&row(feature, strand, *words));
         }
     }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::plan::rounded;
+use super::plan::{CrossingText, rounded};
 use crate::fabric::{GaugeFit, Instep, Row, Slipper, Survey, SurveyRow};
 
 #[derive(Serialize)]
@@ -32,11 +32,8 @@ struct SurveyText<'a> {
 
 #[derive(Serialize)]
 struct RowText {
-    below: u32,
-    round: u32,
-    stitch: f64,
-    baste: f64,
-    baste_round: u32,
+    #[serde(flatten)]
+    crossing: CrossingText,
     column_leads_mm: Option<f64>,
     round_starts_mm: Option<f64>,
 }
@@ -94,11 +91,7 @@ pub fn survey_json(
 impl RowText {
     fn new(row: &Row, surveyed: &SurveyRow) -> Self {
         Self {
-            below: row.below,
-            round: row.round,
-            stitch: rounded(row.stitch),
-            baste: row.baste.stitch(),
-            baste_round: row.baste.round,
+            crossing: CrossingText::new(row),
             column_leads_mm: surveyed.column_leads_mm.map(rounded),
             round_starts_mm: surveyed.round_starts_mm.map(rounded),
         }

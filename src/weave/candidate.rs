@@ -5,7 +5,7 @@ use kurbo::{BezPath, Point, Rect, Shape};
 use super::footprint::Footprint;
 use super::sample::{Bits, SampleGrid};
 use super::score;
-use super::settings::{PointsAllowed, Settings};
+use super::settings::Settings;
 use crate::fabric::Instep;
 
 /// Share of a strand's footprint that must lie in the outline. A strand covers first what is
@@ -125,8 +125,7 @@ impl Wanted<'_> {
             .iter()
             .zip(0_u32..)
             .filter(|(placed, index)| {
-                let open = self.settings.points == PointsAllowed::All || !placed.point.pierces();
-                open && self.free[*index as usize] > 0
+                self.settings.allows(placed.point) && self.free[*index as usize] > 0
             })
             .map(|(placed, index)| (fold(placed.at), index))
             .filter(|(at, _)| near.contains(*at))

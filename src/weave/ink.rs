@@ -3,7 +3,7 @@
 use kurbo::{Affine, BezPath, Rect, Shape};
 
 use super::footprint::Footprint;
-use super::sample::{SampleGrid, count_both, edges};
+use super::sample::{SampleGrid, count, count_both, edges};
 
 /// Something that covers a part of the instep frame, mm.
 #[derive(Debug, Clone)]
@@ -35,6 +35,12 @@ impl Ink {
             Self::Area(outline) => Some(outline.bounding_box()),
             Self::Bars(bars) => bars.iter().map(Footprint::bounds).reduce(|a, b| a.union(b)),
         }
+    }
+
+    /// The smallest rectangle round it and another.
+    pub(super) fn bounds_with(&self, other: &Self) -> Option<Rect> {
+        let boxes = self.bounds().into_iter().chain(other.bounds());
+        boxes.reduce(|a, b| a.union(b))
     }
 
     /// The samples it covers.
@@ -70,15 +76,14 @@ impl Ink {
         /// Share of the area that may differ: outlines are written by hand, to whole units.
         const UNLIKE: f64 = 0.02;
         let other = self.mirrored();
-        let boxes = self.bounds().into_iter().chain(other.bounds());
-        let Some(area) = boxes.reduce(|a, b| a.union(b)) else {
+        let Some(area) = self.bounds_with(&other) else {
             return false;
         };
         let pitch = area.width().max(area.height()) / 400.0;
         let grid = SampleGrid::new(area, pitch, 0.0);
         let (here, there) = (self.mask(&grid), other.mask(&grid));
         let both = count_both(&here, &there) as f64;
-        let all = super::sample::count(&here) as f64;
+        let all = count(&here) as f64;
         all > 0.0 && all - both <= UNLIKE * all
     }
 }

@@ -3,7 +3,7 @@
 use kurbo::{BezPath, ParamCurve, PathEl, Point};
 
 use super::candidate::mirror;
-use super::settings::{PointsAllowed, Settings};
+use super::settings::Settings;
 use super::thread::Unsewn;
 use crate::fabric::{Instep, Placed};
 
@@ -64,8 +64,7 @@ impl KnotsWanted<'_> {
             .iter()
             .zip(self.free)
             .filter(|(placed, free)| {
-                let open = self.settings.points == PointsAllowed::All || !placed.point.pierces();
-                open && **free > 0 && placed.at.distance(at) < reach
+                self.settings.allows(placed.point) && **free > 0 && placed.at.distance(at) < reach
             })
             .map(|(placed, _)| *placed)
             .collect();

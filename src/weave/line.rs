@@ -10,7 +10,7 @@ use std::ops::Range;
 use kurbo::{BezPath, PathEl, Point};
 
 use super::sample::edges;
-use super::settings::{PointsAllowed, Settings};
+use super::settings::Settings;
 use super::thread::Unsewn;
 use crate::fabric::{Instep, Placed};
 use crate::face::LineStitch;
@@ -190,9 +190,7 @@ impl LineWanted<'_> {
             .iter()
             .zip(self.free)
             .filter(|(_, free)| **free >= 2)
-            .filter(|(placed, _)| {
-                self.settings.points == PointsAllowed::All || !placed.point.pierces()
-            })
+            .filter(|(placed, _)| self.settings.allows(placed.point))
             .filter_map(|(placed, _)| {
                 let (along, distance) = rail.foot(placed.at);
                 (distance <= reach).then(|| Beside {

@@ -4,6 +4,7 @@ use kurbo::{Affine, Vec2};
 
 use super::ink::Ink;
 use super::plan::{FeaturePlan, Figures, Plan, StrandPlan};
+use super::score::mirrored_deg;
 use super::settings::Job;
 use crate::fabric::{Instep, Placed};
 use crate::face::{Direction, Feature, Side, Work};
@@ -30,10 +31,6 @@ fn mirror_feature(feature: &mut Feature) {
         *degrees = mirrored_deg(*degrees);
     }
     feature.outline = feature.outline.mirrored();
-}
-
-fn mirrored_deg(degrees: f64) -> f64 {
-    (180.0 - degrees).rem_euclid(180.0)
 }
 
 /// A plan brought from the mirror image of an instep to the instep itself.

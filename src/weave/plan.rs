@@ -224,6 +224,19 @@ impl Plan {
         self.features.iter().flat_map(|feature| &feature.strands)
     }
 
+    /// The strands of a thread in working order, each with its feature.
+    #[must_use]
+    pub fn worked_in(&self, thread: &ThreadPlan) -> Vec<(&FeaturePlan, &StrandPlan)> {
+        let mut worked: Vec<(&FeaturePlan, &StrandPlan)> = self
+            .features
+            .iter()
+            .filter(|feature| feature.thread == thread.name)
+            .flat_map(|feature| feature.strands.iter().map(move |strand| (feature, strand)))
+            .collect();
+        worked.sort_by_key(|(_, strand)| strand.order);
+        worked
+    }
+
     /// Strand ends of the whole face in each needle point that is used.
     #[must_use]
     pub fn ends_by_point(&self) -> BTreeMap<NeedlePoint, u32> {

@@ -43,6 +43,11 @@ pub(super) fn angle_between(a_deg: f64, b_deg: f64) -> f64 {
     turn.min(180.0 - turn)
 }
 
+/// The direction seen in a mirror at the centre line, degrees in 0..180.
+pub(super) fn mirrored_deg(degrees: f64) -> f64 {
+    (180.0 - degrees).rem_euclid(180.0)
+}
+
 /// Direction of a strand: degrees, 0 along the rounds, 90 toward the toe, counter-clockwise as
 /// seen on the page, in 0..180: `atan2(-dy, dx)` modulo 180.
 #[must_use]
@@ -59,8 +64,7 @@ const MEASURE_PITCH_MM: f64 = 0.02;
 
 /// Measures strands against what is wanted; `prices` is the sum of what the strands cost.
 pub(super) fn measure(wanted: &Ink, bars: &Ink, direction_deg: f64, prices: f64) -> Measure {
-    let boxes = wanted.bounds().into_iter().chain(bars.bounds());
-    let Some(area) = boxes.reduce(|a, b| a.union(b)) else {
+    let Some(area) = wanted.bounds_with(bars) else {
         return Measure::default();
     };
     let grid = SampleGrid::new(area, MEASURE_PITCH_MM, direction_deg);

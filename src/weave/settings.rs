@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::fabric::{Slipper, Yarn};
+use crate::fabric::{NeedlePoint, Slipper, Yarn};
 use crate::face::{Face, Place};
 use crate::units::Ruler;
 
@@ -41,6 +41,14 @@ pub struct Settings {
     pub thickness_mm: Option<f64>,
     /// Shapes may shift by up to a quarter stitch and a quarter row.
     pub seat: bool,
+}
+
+impl Settings {
+    /// Whether the needle may pass at a needle point.
+    #[must_use]
+    pub fn allows(&self, point: NeedlePoint) -> bool {
+        self.points == PointsAllowed::All || !point.pierces()
+    }
 }
 
 impl Default for Settings {

@@ -26,12 +26,7 @@ pub(super) fn figures(compared: Compared<&Ink>, row_mm: f64) -> Figures {
         Compared::Pair(left, right) => (left.mirrored(), right),
         Compared::Centred(shape) => (shape.mirrored(), shape),
     };
-    let Some(area) = first
-        .bounds()
-        .into_iter()
-        .chain(second.bounds())
-        .reduce(|a, b| a.union(b))
-    else {
+    let Some(area) = first.bounds_with(second) else {
         return Figures::default();
     };
     let grid = SampleGrid::new(area, PITCH_MM, 0.0);

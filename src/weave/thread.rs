@@ -147,10 +147,7 @@ fn catches(travel_mm: f64, limit_mm: f64) -> u32 {
 }
 
 fn stop(instep: &Instep, placed: &Placed) -> Stop {
-    let hole = instep
-        .points()
-        .binary_search_by(|p| p.point.cmp(&placed.point))
-        .unwrap_or(usize::MAX);
+    let hole = instep.index_of(placed.point).unwrap_or(usize::MAX);
     Stop {
         hole: u32::try_from(hole).unwrap_or(u32::MAX),
         at: placed.at,

@@ -122,7 +122,7 @@ impl<'a> Workshop<'a> {
             filled.moved
         };
         let direction_deg = if left_of_pair {
-            (180.0 - filled.direction_deg).rem_euclid(180.0)
+            score::mirrored_deg(filled.direction_deg)
         } else {
             filled.direction_deg
         };
@@ -250,11 +250,7 @@ impl<'a> Workshop<'a> {
     fn add(&mut self, feature: FeaturePlan, bars: Ink, runs: Vec<Vec<Unsewn>>, turns: bool) {
         for strand in runs.iter().flatten() {
             for end in [&strand.up, &strand.down] {
-                if let Ok(at) = self
-                    .instep
-                    .points()
-                    .binary_search_by(|p| p.point.cmp(&end.point))
-                {
+                if let Some(at) = self.instep.index_of(end.point) {
                     self.free[at] = self.free[at].saturating_sub(1);
                 }
             }

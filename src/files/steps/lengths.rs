@@ -28,15 +28,8 @@ pub(super) fn in_working_order<'a>(plan: &'a Plan) -> Vec<(&'a ThreadPlan, Piece
 /// The plan gives the yarn of the whole thread; each length takes its share by what it lays
 /// outside and carries inside, and two tails.
 pub(super) fn pieces<'a>(plan: &'a Plan, thread: &ThreadPlan) -> Vec<Piece<'a>> {
-    let mut worked: Vec<(&FeaturePlan, &StrandPlan)> = plan
-        .features
-        .iter()
-        .filter(|feature| feature.thread == thread.name)
-        .flat_map(|feature| feature.strands.iter().map(move |strand| (feature, strand)))
-        .collect();
-    worked.sort_by_key(|(_, strand)| strand.order);
     let mut pieces: Vec<Piece<'a>> = Vec::new();
-    for (feature, strand) in worked {
+    for (feature, strand) in plan.worked_in(thread) {
         match pieces.last_mut() {
             Some(piece) if !strand.start => piece.strands.push((feature, strand)),
             _ => pieces.push(Piece {

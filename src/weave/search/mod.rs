@@ -56,7 +56,7 @@ impl<'a> Filling<'a> {
         chosen
     }
 
-    /// Sews strands that are known to fit.
+    /// Sews those strands, one after the other, for which their needle points have room.
     pub(super) fn sew_all(&mut self, strands: &[u32]) {
         for &strand in strands {
             if self.fits(strand) {
