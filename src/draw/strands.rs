@@ -8,6 +8,7 @@ use super::numbers::{self, Bar, Number};
 use super::scene::{polygon, segment};
 use super::view::{Tints, View};
 use super::{Colour, Font, Group, Lettering, Pen};
+use crate::face::outline::bounds_of;
 use crate::weave::{FeaturePlan, Plan, StrandPlan};
 
 /// Least height of a figure on the sheet, mm.
@@ -279,7 +280,7 @@ pub fn silhouettes(plan: &Plan) -> Vec<(BezPath, Option<f64>, Colour)> {
 pub fn extent(plan: &Plan) -> Rect {
     let mut boxes = Vec::new();
     for feature in &plan.features {
-        boxes.push(feature.outline.bounding_box());
+        boxes.push(bounds_of(&feature.outline));
         let width = feature.strand_mm.max(feature.knot_mm());
         for strand in &feature.strands {
             for end in [strand.up.at, strand.down.at] {
