@@ -7,9 +7,9 @@
 use super::candidate::Cell;
 use super::score;
 
-/// Times a sample may be covered. A filling that piles higher is never good: each time over
-/// costs, and the hole limit keeps strand ends apart.
-const DEPTH: usize = 5;
+/// Times a sample may be covered. A filling that piles higher is no good: each time over costs,
+/// and the hole limit keeps strand ends apart.
+const DEPTH: usize = 3;
 
 /// What a strand wins that would pile too high.
 const TOO_HIGH: i64 = i64::MIN / 4;
@@ -31,14 +31,29 @@ pub(super) struct Strand {
     pub(super) price: i64,
     /// Samples covered, on both layers.
     pub(super) size: i64,
+    /// The most points it can ever win: nothing in its way inside the outline, all that it spills
+    /// spilt by others before, and all of it evening out the other layer.
+    pub(super) most: i64,
 }
 
 impl Strand {
     /// A strand with its price in mm2.
-    pub(super) fn new(cells: Vec<Cell>, price_mm2: f64, sample_mm2: f64) -> Self {
+    ///
+    /// `inside` counts its samples in the outline; `even` is true where layers are coupled.
+    pub(super) fn new(
+        cells: Vec<Cell>,
+        price_mm2: f64,
+        sample_mm2: f64,
+        inside: i64,
+        even: bool,
+    ) -> Self {
         let ones = |cell: &Cell| i64::from(cell.bits[0].count_ones() + cell.bits[1].count_ones());
+        let size: i64 = cells.iter().map(ones).sum();
+        let evened = if even { UNEVEN * size } else { 0 };
+        let covered = SAMPLE * inside - DOUBLED * (size - inside);
         Self {
-            size: cells.iter().map(ones).sum(),
+            most: covered + evened - points(price_mm2, sample_mm2),
+            size,
             price: points(price_mm2, sample_mm2),
             cells,
         }
@@ -82,6 +97,37 @@ impl Word {
     }
 }
 
+/// Samples that an exchange covers or bares.
+#[derive(Debug, Clone, Copy, Default)]
+struct Count {
+    inside: u32,
+    all: u32,
+    /// Samples covered on one layer alone, more than before.
+    uneven: i64,
+}
+
+impl Count {
+    /// Adds the samples of a word whose cover begins, or ends.
+    #[inline]
+    fn add(&mut self, word: &Word, changed: [u64; 2], even: bool) {
+        let [a, b] = changed;
+        self.inside += (a & word.target).count_ones() + (b & word.target).count_ones();
+        self.all += a.count_ones() + b.count_ones();
+        if even {
+            let cover = word.cover[0];
+            let apart = cover[0] ^ cover[1];
+            self.uneven += i64::from((apart ^ a ^ b).count_ones());
+            self.uneven -= i64::from(apart.count_ones());
+        }
+    }
+
+    /// Points of what is covered. Doubled cover is priced by the strands' sizes, which count each
+    /// sample each time, less what is given back here for its first time.
+    fn covered(&self) -> i64 {
+        2 * SAMPLE * i64::from(self.inside) + (DOUBLED - SAMPLE) * i64::from(self.all)
+    }
+}
+
 /// Cover of both layers over the outline.
 #[derive(Debug, Clone)]
 pub(super) struct Canvas {
@@ -105,28 +151,34 @@ impl Canvas {
 
     /// Points won by sewing a strand; very negative where it would pile too high.
     pub(super) fn gain(&self, new: &Strand) -> i64 {
-        let mut change = -DOUBLED * new.size - new.price;
+        let mut count = Count::default();
         for cell in &new.cells {
             let word = &self.words[cell.word as usize];
             if word.is_full(cell.bits) {
                 return TOO_HIGH;
             }
-            let covered = word.cover[0];
-            let after = [covered[0] | cell.bits[0], covered[1] | cell.bits[1]];
-            change += self.worth(word.target, after) - self.worth(word.target, covered);
+            let fresh = [
+                cell.bits[0] & !word.cover[0][0],
+                cell.bits[1] & !word.cover[0][1],
+            ];
+            count.add(word, fresh, self.uneven > 0);
         }
-        change
+        count.covered() - self.uneven * count.uneven - DOUBLED * new.size - new.price
     }
 
     /// Points won by unpicking a strand that is sewn.
     pub(super) fn loss(&self, old: &Strand) -> i64 {
-        let mut change = DOUBLED * old.size + old.price;
+        let mut count = Count::default();
         for cell in &old.cells {
             let word = &self.words[cell.word as usize];
-            let after = word.without(cell.bits);
-            change += self.worth(word.target, after) - self.worth(word.target, word.cover[0]);
+            let [once, twice] = [word.cover[0], word.cover[1]];
+            let bared = [
+                cell.bits[0] & once[0] & !twice[0],
+                cell.bits[1] & once[1] & !twice[1],
+            ];
+            count.add(word, bared, self.uneven > 0);
         }
-        change
+        DOUBLED * old.size + old.price - count.covered() - self.uneven * count.uneven
     }
 
     /// Points won by unpicking one strand and sewing another, in one pass over the words of both.
@@ -172,9 +224,9 @@ impl Canvas {
         2 * SAMPLE * inside + (DOUBLED - SAMPLE) * all - self.uneven * ones(covered[0] ^ covered[1])
     }
 
-    /// The most points that two strands may win by evening each other out.
-    pub(super) fn evening(&self, a: &Strand, b: &Strand) -> i64 {
-        2 * self.uneven * a.size.min(b.size)
+    /// The most points a strand may lose to unevenness, and win back when it is evened out.
+    pub(super) fn evened(&self, strand: &Strand) -> i64 {
+        self.uneven * strand.size
     }
 
     /// Sews a strand.
@@ -184,6 +236,9 @@ impl Canvas {
             for layer in 0..2 {
                 let mut carry = cell.bits[layer];
                 for plane in &mut word.cover {
+                    if carry == 0 {
+                        break;
+                    }
                     let above = plane[layer] & carry;
                     plane[layer] |= carry;
                     carry = above;

@@ -17,6 +17,7 @@ pub mod score;
 mod search;
 pub mod settings;
 mod smallest;
+mod stage;
 mod symmetry;
 mod thread;
 mod workshop;

@@ -75,8 +75,9 @@ impl Filling<'_> {
         out.retain(|&strand| self.is_sewn[strand as usize]);
         new.retain(|&strand| !self.is_sewn[strand as usize]);
         for &strand in &*new {
-            for &old in &self.sewn {
-                let share = self.overlap(strand, old);
+            let this = self.problem.lies[strand as usize];
+            for (lie, &old) in self.lying.iter().zip(&self.sewn) {
+                let share = this.overlap(lie, self.problem.width);
                 if share > 0.0 && !out.contains(&old) {
                     let chance = if share > MUCH { 0.85 } else { 0.08 };
                     if random.f64() < chance {
@@ -99,6 +100,14 @@ impl Filling<'_> {
                 .swap(&strands[old as usize], &strands[new as usize]),
             ([] | [_], [_]) => return,
             (out, new) => {
+                let most: i64 = new.iter().map(|&s| strands[s as usize].most).sum();
+                let lost: i64 = out
+                    .iter()
+                    .map(|&s| self.canvas.loss(&strands[s as usize]))
+                    .sum();
+                if ((most + lost) as f64) < allowed {
+                    return;
+                }
                 if let Some(change) = self.exchange(out, new) {
                     if change as f64 >= allowed {
                         self.score += change;
@@ -127,11 +136,6 @@ impl Filling<'_> {
         self.ends(new)
             .iter()
             .all(|end| self.free[*end] > 0 || freed.contains(end))
-    }
-
-    fn overlap(&self, a: u32, b: u32) -> f64 {
-        let lies = &self.problem.lies;
-        lies[a as usize].overlap(&lies[b as usize], self.problem.width)
     }
 }
 

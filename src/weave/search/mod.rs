@@ -1,13 +1,13 @@
 //! The search: which of the candidate strands to sew.
 //!
-//! Strands are sewn by greatest gain first ([`Filling::grow`]); then an annealing exchanges them
-//! (`anneal`), and where candidates are few every two are weighed against every other two
-//! (`pairs`). All stop on counts, never on time, and random numbers come from a fixed seed, so the
+//! Strands are sewn by greatest gain first ([`Filling::grow`]), all over the shape or at even
+//! distances ([`Filling::grow_on`]); an annealing exchanges them (`anneal`); then window by window
+//! neighbours are taken out and the gap filled anew (`windows`). All stop on counts, never on time, and random numbers come from a fixed seed, so the
 //! same input gives the same strands.
 
 mod anneal;
-mod pairs;
 mod problem;
+mod windows;
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -23,12 +23,25 @@ struct Exchange {
     new: Vec<u32>,
 }
 
+/// Places across the direction at even distances, mm.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Comb {
+    /// From one tooth to the next.
+    pub(super) apart: f64,
+    /// Where a tooth lies.
+    pub(super) from: f64,
+    /// How far from a tooth a strand may lie.
+    pub(super) slack: f64,
+}
+
 /// Strands sewn so far, and what they are worth in points.
 #[derive(Debug, Clone)]
 pub(super) struct Filling<'a> {
     problem: &'a Problem,
     canvas: Canvas,
     sewn: Vec<u32>,
+    /// How each of these lies, in the same order.
+    lying: Vec<problem::Lie>,
     is_sewn: Vec<bool>,
     free: Vec<u32>,
     /// Kept between steps for its memory alone.
@@ -41,6 +54,7 @@ impl<'a> Filling<'a> {
         Self {
             canvas,
             sewn: Vec::new(),
+            lying: Vec::new(),
             is_sewn: vec![false; problem.strands.len()],
             free: problem.free.clone(),
             exchange: Exchange::default(),
@@ -83,6 +97,7 @@ impl<'a> Filling<'a> {
         }
         self.is_sewn[strand as usize] = true;
         self.sewn.push(strand);
+        self.lying.push(self.problem.lies[strand as usize]);
     }
 
     fn unpick(&mut self, strand: u32) {
@@ -91,7 +106,10 @@ impl<'a> Filling<'a> {
             self.free[end] += 1;
         }
         self.is_sewn[strand as usize] = false;
-        self.sewn.retain(|&s| s != strand);
+        if let Some(at) = self.sewn.iter().position(|&s| s == strand) {
+            self.sewn.swap_remove(at);
+            self.lying.swap_remove(at);
+        }
     }
 
     /// Unpicks `out`, sews `new`; returns the change and leaves it done. `None`, with nothing
@@ -125,8 +143,21 @@ impl<'a> Filling<'a> {
     /// Sews the strand that wins most, again and again until none wins. A gain only shrinks as
     /// others are sewn (but for evenness), so old gains serve as bounds.
     pub(super) fn grow(&mut self) {
+        self.grow_among(|_| true);
+    }
+
+    /// The same with strands that lie on the teeth of a comb.
+    pub(super) fn grow_on(&mut self, comb: &Comb) {
+        let lies = &self.problem.lies;
+        self.grow_among(|strand| {
+            let teeth = (lies[strand as usize].across - comb.from) / comb.apart;
+            (teeth - teeth.round()).abs() * comb.apart < comb.slack
+        });
+    }
+
+    fn grow_among(&mut self, wanted: impl Fn(u32) -> bool) {
         let mut heap: BinaryHeap<(i64, Reverse<u32>)> = (0..self.count())
-            .filter(|&strand| !self.is_sewn[strand as usize])
+            .filter(|&strand| wanted(strand) && !self.is_sewn[strand as usize])
             .map(|strand| {
                 let gain = self.canvas.gain(&self.problem.strands[strand as usize]);
                 (gain, Reverse(strand))

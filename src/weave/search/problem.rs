@@ -2,7 +2,7 @@
 
 use std::sync::OnceLock;
 
-use kurbo::{Point, Vec2};
+use kurbo::Point;
 
 use crate::weave::candidate::Pairing;
 use crate::weave::canvas::Strand;
@@ -25,32 +25,125 @@ pub(in crate::weave) struct Problem {
     pub(in crate::weave) sample_mm2: f64,
 }
 
-/// Candidates that are much like another, worked out when first asked for.
+/// Which candidates are much like another: those that join the same or neighbouring needle
+/// points. Worked out when first asked for.
 #[derive(Debug)]
 pub(super) struct Kin {
-    /// Candidates by the x of their middles.
-    by_x: Vec<(f64, u32)>,
+    /// Needle points in use, by layer and place; a point of a page folded at the centre line is
+    /// one on each half.
+    points: Vec<Joint>,
+    /// Indices into `points` of each candidate's ends.
+    ends: Vec<[usize; 2]>,
     near: Vec<OnceLock<Vec<u32>>>,
     twin: Vec<OnceLock<Option<u32>>>,
     pub(super) twins: bool,
 }
 
+/// A needle point with its neighbours and the candidates that end there.
+#[derive(Debug)]
+struct Joint {
+    at: Point,
+    layer: usize,
+    /// Itself and the nearest others of its layer, with the distance, mm, the nearest first.
+    near: Vec<(f64, usize)>,
+    /// The nearest of the other layer.
+    opposite: Vec<(f64, usize)>,
+    /// Candidates by their other end.
+    joins: Vec<(usize, u32)>,
+}
+
 /// Candidates counted as near a strand.
 const NEAR: usize = 32;
-/// How far the ends of two strands that are much alike may lie apart in all, in widths.
-const NEAR_WIDTHS: f64 = 4.0;
+/// Needle points counted as near another, itself among them, and opposite to it.
+const NEIGHBOURS: usize = 13;
+const OPPOSITE: usize = 4;
 
 impl Kin {
     fn new(pairings: &[Pairing]) -> Self {
-        let mut by_x: Vec<(f64, u32)> = pairings.iter().map(|p| p.middle().x).zip(0..).collect();
-        by_x.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let mut points: Vec<(usize, u32, Point)> = pairings
+            .iter()
+            .flat_map(|p| [0, 1].map(|end| (p.layer, p.ends[end], p.at[end])))
+            .collect();
+        let order = |a: &(usize, u32, Point), b: &(usize, u32, Point)| (a.0, a.1).cmp(&(b.0, b.1));
+        points.sort_by(order);
+        points.dedup_by_key(|p| (p.0, p.1));
+        let find = |layer: usize, end: u32| {
+            points
+                .binary_search_by(|p| (p.0, p.1).cmp(&(layer, end)))
+                .unwrap_or_default()
+        };
+        let ends: Vec<[usize; 2]> = pairings
+            .iter()
+            .map(|p| p.ends.map(|end| find(p.layer, end)))
+            .collect();
+        let mut joints: Vec<Joint> = points
+            .iter()
+            .map(|&(layer, _, at)| Joint {
+                at,
+                layer,
+                near: Vec::new(),
+                opposite: Vec::new(),
+                joins: Vec::new(),
+            })
+            .collect();
+        for (&[a, b], index) in ends.iter().zip(0_u32..) {
+            joints[a].joins.push((b, index));
+            joints[b].joins.push((a, index));
+        }
+        for joint in &mut joints {
+            joint.joins.sort_unstable();
+        }
+        let twins = pairings.iter().any(|p| p.layer == 1);
+        for at in 0..joints.len() {
+            let (place, layer) = (joints[at].at, joints[at].layer);
+            joints[at].near = nearest(&joints, place, layer, NEIGHBOURS);
+            if twins {
+                joints[at].opposite = nearest(&joints, place, 1 - layer, OPPOSITE);
+            }
+        }
         Self {
-            by_x,
+            points: joints,
+            ends,
             near: vec![OnceLock::new(); pairings.len()],
             twin: vec![OnceLock::new(); pairings.len()],
-            twins: pairings.iter().any(|p| p.layer == 1),
+            twins,
         }
     }
+
+    /// The candidates that join a needle point of one list with one of another, with the sum of
+    /// their distances, the nearest first.
+    fn joining(&self, from: &[(f64, usize)], to: &[(f64, usize)]) -> Vec<(f64, u32)> {
+        let mut found = Vec::new();
+        for &(out, a) in from {
+            let joins = &self.points[a].joins;
+            for &(off, b) in to {
+                if let Ok(at) = joins.binary_search_by(|join| join.0.cmp(&b)) {
+                    found.push((out + off, joins[at].1));
+                }
+            }
+        }
+        found.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        found
+    }
+}
+
+fn nearest(joints: &[Joint], at: Point, layer: usize, count: usize) -> Vec<(f64, usize)> {
+    let mut found: Vec<(f64, usize)> = joints
+        .iter()
+        .zip(0..)
+        .filter(|(joint, _)| joint.layer == layer)
+        .map(|(joint, index)| (joint.at.distance_squared(at), index))
+        .collect();
+    let nearer = |a: &(f64, usize), b: &(f64, usize)| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1));
+    if found.len() > count {
+        found.select_nth_unstable_by(count, nearer);
+        found.truncate(count);
+    }
+    found.sort_by(nearer);
+    for near in &mut found {
+        near.0 = near.0.sqrt();
+    }
+    found
 }
 
 impl Problem {
@@ -60,9 +153,13 @@ impl Problem {
         free: Vec<u32>,
         width: f64,
         sample_mm2: f64,
+        direction_deg: f64,
     ) -> Self {
         Self {
-            lies: pairings.iter().map(Lie::new).collect(),
+            lies: pairings
+                .iter()
+                .map(|p| Lie::new(p, direction_deg))
+                .collect(),
             kin: Kin::new(&pairings),
             pairings,
             strands,
@@ -74,75 +171,65 @@ impl Problem {
 
     /// The candidates of the same side nearest to one, the nearest first.
     pub(super) fn near(&self, strand: u32) -> &[u32] {
-        self.kin.near[strand as usize].get_or_init(|| self.nearest(strand, 0, NEAR))
+        self.kin.near[strand as usize].get_or_init(|| {
+            let [a, b] = self.kin.ends[strand as usize].map(|end| &self.kin.points[end]);
+            let found = self.kin.joining(&a.near, &b.near);
+            let others = found.into_iter().map(|f| f.1).filter(|&s| s != strand);
+            others.take(NEAR).collect()
+        })
     }
 
     /// The candidate of the other side nearest to one's mirror image.
     pub(super) fn twin(&self, strand: u32) -> Option<u32> {
-        *self.kin.twin[strand as usize].get_or_init(|| self.nearest(strand, 1, 1).first().copied())
-    }
-
-    /// Candidates by how far their ends lie from those of one strand, on its own layer (0) or the
-    /// other (1).
-    fn nearest(&self, strand: u32, other: usize, count: usize) -> Vec<u32> {
-        let this = &self.pairings[strand as usize];
-        let reach = NEAR_WIDTHS * self.width;
-        // Ends that lie `reach` apart in all have middles at most half of that apart.
-        let x = this.middle().x;
-        let from = self.kin.by_x.partition_point(|at| at.0 < x - reach / 2.0);
-        let mut found: Vec<(f64, u32)> = self.kin.by_x[from..]
-            .iter()
-            .take_while(|at| at.0 <= x + reach / 2.0)
-            .map(|&(_, index)| (index, &self.pairings[index as usize]))
-            .filter(|&(index, that)| index != strand && that.layer == this.layer ^ other)
-            .filter(|(_, that)| (that.middle() - this.middle()).hypot2() < reach * reach / 4.0)
-            .filter_map(|(index, that)| {
-                let distance = that.apart(&this.at);
-                (distance < reach).then_some((distance, index))
-            })
-            .collect();
-        let nearer = |a: &(f64, u32), b: &(f64, u32)| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1));
-        if found.len() > count {
-            found.select_nth_unstable_by(count, nearer);
-            found.truncate(count);
-        }
-        found.sort_by(nearer);
-        found.into_iter().map(|(_, index)| index).collect()
+        *self.kin.twin[strand as usize].get_or_init(|| {
+            let [a, b] = self.kin.ends[strand as usize].map(|end| &self.kin.points[end]);
+            self.kin
+                .joining(&a.opposite, &b.opposite)
+                .first()
+                .map(|f| f.1)
+        })
     }
 }
 
-/// How a strand lies, in folded coordinates.
+/// How a strand lies along and across the feature's direction, in folded coordinates, mm.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Lie {
-    middle: Point,
-    /// Unit vector along the strand.
-    along: Vec2,
+    along: f64,
+    pub(super) across: f64,
     length: f64,
     layer: usize,
 }
 
 impl Lie {
-    fn new(pairing: &Pairing) -> Self {
-        let length = pairing.length();
+    fn new(pairing: &Pairing, direction_deg: f64) -> Self {
+        let (sin, cos) = direction_deg.to_radians().sin_cos();
+        let middle = pairing.middle();
         Self {
-            middle: pairing.middle(),
-            along: (pairing.at[1] - pairing.at[0]) / length,
-            length,
+            along: (middle.x * cos - middle.y * sin),
+            across: (middle.x * sin + middle.y * cos),
+            length: pairing.length(),
             layer: pairing.layer,
         }
     }
 
+    /// True when the two lie side by side within `reach` mm, on whichever side.
+    pub(super) fn is_beside(&self, other: &Self, reach: f64) -> bool {
+        let between = (self.along - other.along).abs();
+        (self.across - other.across).abs() < reach
+            && between < (self.length + other.length) / 2.0 + reach
+    }
+
     /// About how much of the shorter of two strands lies on the other, 0 to 1, as if they ran
     /// side by side. Only to rank what is in the way.
+    #[inline]
     pub(super) fn overlap(&self, other: &Self, width: f64) -> f64 {
-        let between = other.middle - self.middle;
+        let beside = (self.across - other.across).abs();
         let half = (self.length + other.length) / 2.0;
-        if self.layer != other.layer || between.hypot2() > half * half {
+        let rest = half - (self.along - other.along).abs();
+        if self.layer != other.layer || beside >= width || rest <= 0.0 {
             return 0.0;
         }
-        let beside = between.cross(self.along).abs();
         let shorter = self.length.min(other.length);
-        let shared = (half - between.dot(self.along).abs()).clamp(0.0, shorter);
-        (1.0 - beside / width).max(0.0) * shared / shorter
+        (1.0 - beside / width) * rest.min(shorter) / shorter
     }
 }

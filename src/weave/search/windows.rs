@@ -1,0 +1,174 @@
+//! Windows of neighbouring strands taken out and filled anew.
+
+use std::collections::VecDeque;
+
+use super::Filling;
+use super::problem::Lie;
+
+/// Strands weighed for a window, the best alone first, and partial fillings kept at each depth.
+/// Half as many of either loses a few tenths of a per cent now and then; twice as many takes
+/// twice as long for nothing.
+const POOL: usize = 48;
+const BEAM: usize = 8;
+
+/// What a window is filled with: points won, and the strands in the order of the candidates.
+type Refill = (i64, Vec<u32>);
+
+impl Filling<'_> {
+    /// Takes out every strand, alone and with its nearest neighbours up to `most`, and with those
+    /// of the other side where there are two; fills the gap anew, and keeps what is better, until
+    /// no window can be bettered.
+    pub(in crate::weave) fn refill_windows(&mut self, most: usize) {
+        let mut waiting: VecDeque<u32> = self.chosen().into();
+        while let Some(strand) = waiting.pop_front() {
+            for size in 1..=most {
+                for sides in 1..=if self.problem.kin.twins { 2 } else { 1 } {
+                    if !self.is_sewn[strand as usize] {
+                        break;
+                    }
+                    let window = self.window(strand, size, sides);
+                    if self.refill(&window) {
+                        self.wait_beside(&window, &mut waiting);
+                    }
+                }
+            }
+        }
+    }
+
+    /// Puts the strands beside a changed window in line to be looked at again.
+    fn wait_beside(&self, window: &[u32], waiting: &mut VecDeque<u32>) {
+        let lies = |strand: u32| &self.problem.lies[strand as usize];
+        let reach = 2.0 * self.problem.width;
+        for strand in self.chosen() {
+            let beside = |&old: &u32| lies(old).is_beside(lies(strand), reach);
+            if window.iter().any(beside) && !waiting.contains(&strand) {
+                waiting.push_back(strand);
+            }
+        }
+    }
+
+    /// A strand with the nearest of its side, and as many of the other.
+    fn window(&self, strand: u32, size: usize, sides: usize) -> Vec<u32> {
+        let pairings = &self.problem.pairings;
+        let this = &pairings[strand as usize];
+        let mut window = Vec::new();
+        for layer in [this.layer, 1 - this.layer].into_iter().take(sides) {
+            let mut near: Vec<(f64, u32)> = self
+                .sewn
+                .iter()
+                .map(|&s| (&pairings[s as usize], s))
+                .filter(|(that, _)| that.layer == layer)
+                .map(|(that, s)| (that.middle().distance_squared(this.middle()), s))
+                .collect();
+            near.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            window.extend(near.iter().take(size).map(|n| n.1));
+        }
+        window
+    }
+
+    /// Fills a window anew; true, and done, when that is better.
+    fn refill(&mut self, window: &[u32]) -> bool {
+        let before = self.score;
+        for &strand in window {
+            self.score += self.canvas.loss(&self.problem.strands[strand as usize]);
+            self.unpick(strand);
+        }
+        let (won, strands) = self.best_refill(window);
+        let better = self.score + won > before;
+        if better {
+            self.score += won;
+            self.sew_back(&strands);
+        } else {
+            self.score = before;
+            self.sew_back(window);
+        }
+        better
+    }
+
+    /// The best of a few ways to fill a window, strand by strand.
+    fn best_refill(&mut self, window: &[u32]) -> Refill {
+        let pool = self.pool(window);
+        let mut best: Refill = (0, Vec::new());
+        let mut beam = vec![best.clone()];
+        for _ in 0..window.len() + 2 {
+            let mut next: Vec<Refill> = Vec::new();
+            for (won, strands) in &beam {
+                self.sew_back(strands);
+                self.widen(&pool, (*won, strands), &mut next);
+                for &strand in strands.iter().rev() {
+                    self.unpick(strand);
+                }
+            }
+            let Some(first) = next.first() else { break };
+            if first.0 > best.0 {
+                best = first.clone();
+            }
+            beam = next;
+        }
+        best
+    }
+
+    /// The candidates that lie where the window is, with what each wins alone, the best first.
+    fn pool(&self, window: &[u32]) -> Vec<(i64, u32)> {
+        let problem = self.problem;
+        let width = problem.width;
+        let gone: Vec<Lie> = window.iter().map(|&s| problem.lies[s as usize]).collect();
+        let touches = |strand: &u32| {
+            let lie = &problem.lies[*strand as usize];
+            gone.iter().any(|old| old.overlap(lie, width) > 0.0)
+        };
+        let mut pool: Vec<(i64, u32)> = (0..self.count())
+            .filter(touches)
+            .filter(|&s| !self.is_sewn[s as usize] && self.fits(s))
+            .map(|s| (self.canvas.gain(&problem.strands[s as usize]), s))
+            .filter(|&(gain, s)| gain > -self.canvas.evened(&problem.strands[s as usize]))
+            .collect();
+        pool.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
+        pool.truncate(POOL);
+        pool
+    }
+
+    /// Adds each strand of the pool to a partial filling that is sewn, and keeps the best in
+    /// `next`, the best first.
+    fn widen(&self, pool: &[(i64, u32)], (won, strands): (i64, &[u32]), next: &mut Vec<Refill>) {
+        for &(alone, strand) in pool {
+            let last = if next.len() < BEAM {
+                i64::MIN
+            } else {
+                next[next.len() - 1].0
+            };
+            let new = &self.problem.strands[strand as usize];
+            // A strand wins at most what it wins alone and what the other side may even out.
+            let even = if strands.is_empty() {
+                0
+            } else {
+                2 * self.canvas.evened(new)
+            };
+            if won + alone + even <= last {
+                if even == 0 {
+                    break;
+                }
+                continue;
+            }
+            if self.is_sewn[strand as usize] || !self.fits(strand) {
+                continue;
+            }
+            let gain = self.canvas.gain(new);
+            if gain <= -self.canvas.evened(new) || won + gain <= last {
+                continue;
+            }
+            let mut with = strands.to_vec();
+            with.push(strand);
+            with.sort_unstable();
+            let at = next.partition_point(|other| other.0 > won + gain);
+            let same = next[at..]
+                .iter()
+                .take_while(|o| o.0 == won + gain)
+                .any(|o| o.1 == with);
+            if !same {
+                next.insert(at, (won + gain, with));
+                next.truncate(BEAM);
+            }
+        }
+    }
+}

@@ -1,0 +1,210 @@
+//! One direction on one grid: candidates ready for the search, and the ways to search them.
+
+use kurbo::BezPath;
+use rayon::prelude::*;
+
+use super::candidate::{Fold, Ground, Pairing, Wanted, inside, worth_a_thought};
+use super::canvas::{self, Canvas, Strand};
+use super::score;
+use super::search::{Comb, Filling, Problem};
+
+/// Spacings of combs, in widths, besides those of the needle points' rows and columns.
+const COMB_SPACINGS: [f64; 5] = [0.75, 0.85, 0.95, 1.05, 1.15];
+/// Spacings of rows and columns that are tried, in widths.
+const COMB_NARROWEST: f64 = 0.65;
+const COMB_WIDEST: f64 = 1.4;
+/// Rows nearer than this, in widths, are no rows any more.
+const COMB_LEAST_STEP: f64 = 0.1;
+/// Places of the first tooth tried, from one tooth to the next.
+const COMB_PLACES: u32 = 4;
+/// How far from a tooth a strand may lie, in spacings: just over half of what lies between places.
+const COMB_SLACK: f64 = 0.13;
+/// Steps of annealing before combs are compared, combs kept, and steps of annealing of these.
+const COMB_GLANCE: u32 = 300;
+const COMBS_KEPT: usize = 16;
+const COMB_STEPS: u32 = 2_000;
+/// Warmth in `t^2` of the two: too cool to leave the comb, warm enough to mend its ends.
+const COMB_COOL: f64 = 0.1;
+const COMB_WARM: f64 = 0.3;
+
+/// One direction on one grid: candidates ready for the search.
+pub(super) struct Stage {
+    ground: Ground,
+    problem: Problem,
+    even: bool,
+    direction_deg: f64,
+}
+
+impl Stage {
+    /// All candidates that leave the direction by at most a share of the spread.
+    pub(super) fn new(
+        wanted: &Wanted<'_>,
+        pairings: &[Pairing],
+        direction_deg: f64,
+        samples: f64,
+        askew: f64,
+    ) -> Self {
+        let ground = Ground::new(wanted, wanted.width / samples, direction_deg);
+        let target = ground.target(wanted.outline);
+        let sample_mm2 = ground.grid.sample_mm2();
+        let (mut near, mut strands) = (Vec::new(), Vec::new());
+        for pairing in pairings {
+            let spread_deg = wanted.settings.spread_deg;
+            let off = score::angle_between(pairing.direction_deg, direction_deg);
+            if off > askew * spread_deg {
+                continue;
+            }
+            let Some(price_mm2) = pairing.price(direction_deg, wanted.width, spread_deg) else {
+                continue;
+            };
+            let cells = ground.cells(pairing, wanted.width);
+            if worth_a_thought(&cells, &target) {
+                let (inside, _) = inside(&cells, &target);
+                let strand = Strand::new(
+                    cells,
+                    price_mm2,
+                    sample_mm2,
+                    i64::from(inside),
+                    wanted.fold != Fold::None,
+                );
+                if strand.most > 0 {
+                    near.push(*pairing);
+                    strands.push(strand);
+                }
+            }
+        }
+        Self {
+            problem: Problem::new(
+                near,
+                strands,
+                wanted.free.to_vec(),
+                wanted.width,
+                sample_mm2,
+                direction_deg,
+            ),
+            ground,
+            even: wanted.fold != Fold::None,
+            direction_deg,
+        }
+    }
+
+    fn filling(&self, outline: &BezPath) -> Filling<'_> {
+        Filling::new(
+            &self.problem,
+            Canvas::new(&self.ground.target(outline), self.even),
+        )
+    }
+
+    fn chosen(&self, filling: &Filling<'_>) -> Vec<Pairing> {
+        filling
+            .chosen()
+            .into_iter()
+            .map(|strand| self.problem.pairings[strand as usize])
+            .collect()
+    }
+
+    fn indices(&self, strands: &[Pairing]) -> Vec<u32> {
+        (0_u32..)
+            .zip(&self.problem.pairings)
+            .filter(|(_, pairing)| strands.contains(pairing))
+            .map(|(index, _)| index)
+            .collect()
+    }
+
+    /// Candidates.
+    pub(super) fn len(&self) -> usize {
+        self.problem.strands.len()
+    }
+
+    /// A filling bettered window by window.
+    pub(super) fn by_windows(
+        &self,
+        outline: &BezPath,
+        start: &[Pairing],
+        most: usize,
+    ) -> Vec<Pairing> {
+        let mut filling = self.filling(outline);
+        filling.sew_all(&self.indices(start));
+        filling.refill_windows(most);
+        self.chosen(&filling)
+    }
+
+    /// Fillings whose strands stand at even distances: grown on combs of several spacings and
+    /// places, the best of them annealed. A strand for a strand, a search hardly ever gets from
+    /// one spacing to another; so it starts from all of them.
+    pub(super) fn combed(&self, wanted: &Wanted<'_>) -> Vec<(f64, Vec<Pairing>)> {
+        let mut grown: Vec<(f64, Vec<Pairing>)> = self
+            .combs(wanted)
+            .par_iter()
+            .map(|comb| {
+                let mut filling = self.filling(wanted.outline);
+                filling.grow_on(comb);
+                filling.grow();
+                self.annealed(filling, COMB_GLANCE, COMB_COOL)
+            })
+            .collect();
+        grown.sort_by(|a, b| b.0.total_cmp(&a.0));
+        grown.truncate(COMBS_KEPT);
+        grown
+            .par_iter()
+            .map(|(_, start)| self.search(wanted.outline, start, COMB_STEPS, COMB_WARM))
+            .collect()
+    }
+
+    /// Combs with about a strand's width between their teeth: a few spacings, and those at which
+    /// rows, or columns, of needle points lie.
+    fn combs(&self, wanted: &Wanted<'_>) -> Vec<Comb> {
+        let width = wanted.width;
+        let (sin, cos) = self.direction_deg.to_radians().sin_cos();
+        let lattice = [
+            wanted.instep.row_mm() * cos,
+            wanted.instep.stitch_mm() * sin,
+        ]
+        .map(|whole| whole.abs() / 2.0)
+        .into_iter()
+        .filter(|&step| step > COMB_LEAST_STEP * width)
+        .flat_map(|step| {
+            (1..)
+                .map(move |times| step * f64::from(times))
+                .take_while(|&apart| apart < COMB_WIDEST * width)
+        })
+        .filter(|&apart| apart > COMB_NARROWEST * width);
+        COMB_SPACINGS
+            .iter()
+            .map(|spacing| spacing * width)
+            .chain(lattice)
+            .flat_map(|apart| {
+                (0..COMB_PLACES).map(move |place| Comb {
+                    apart,
+                    from: apart * f64::from(place) / f64::from(COMB_PLACES),
+                    slack: COMB_SLACK * apart,
+                })
+            })
+            .collect()
+    }
+
+    /// Searches from a start; returns what the filling is worth, mm2, and its strands.
+    pub(super) fn search(
+        &self,
+        outline: &BezPath,
+        start: &[Pairing],
+        steps: u32,
+        warmth: f64,
+    ) -> (f64, Vec<Pairing>) {
+        let mut filling = self.filling(outline);
+        filling.sew_all(&self.indices(start));
+        filling.grow();
+        self.annealed(filling, steps, warmth)
+    }
+
+    /// A filling annealed; `warmth` in `t^2`.
+    fn annealed(&self, mut filling: Filling<'_>, steps: u32, warmth: f64) -> (f64, Vec<Pairing>) {
+        let sample_mm2 = self.problem.sample_mm2;
+        let price_of_t2 = canvas::points(self.problem.width * self.problem.width, sample_mm2);
+        filling.anneal(steps, warmth * price_of_t2 as f64);
+        (
+            canvas::mm2(filling.score, sample_mm2),
+            self.chosen(&filling),
+        )
+    }
+}
