@@ -3,6 +3,9 @@
 pub mod bundled;
 mod document;
 pub mod face;
+pub mod feet;
+pub mod graded;
+mod list;
 pub mod page;
 pub mod plan;
 pub mod report;
@@ -18,6 +21,8 @@ pub mod words;
 pub mod write;
 
 pub use face::{parse_face, read_face};
+pub use feet::{FootAsked, parse_feet, read_feet};
+pub use graded::graded_slipper;
 pub use plan::plan_json;
 pub use report::{At, Fault, Faults};
 pub use slipper::{SlipperFile, parse_slipper, read_slipper};

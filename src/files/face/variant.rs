@@ -3,9 +3,10 @@
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use super::super::list::{List, refuse_second_name, tables};
 use super::super::table::Table;
 use super::super::value::{Flag, Kind, Label, Name, Number, nearest, number};
-use super::{FEATURE_KEYS, List, MOST_FEATURES, Paper, refuse_second_name, tables};
+use super::{FEATURE_KEYS, MOST_FEATURES, Paper};
 use crate::face::{Feature, Reshape, Variant, Work};
 
 /// Most variants of a face.
@@ -49,6 +50,7 @@ pub(super) fn read(
         layout: "[variant]",
         called_by: "name",
         most: MOST_VARIANTS,
+        too_many: "make a second face of the others",
     };
     let found = tables(top, &list);
     let mut variants = Vec::new();
@@ -68,6 +70,7 @@ fn features(variant: &Table<'_, '_>, drawn: &[Drawn<'_, '_>], paper: &Paper<'_>)
         layout,
         called_by,
         most: MOST_FEATURES,
+        too_many: "a face is some stitches wide; leave out detail",
     };
     let changes = tables(variant, &list("change", "[variant.change]", "feature"));
     let added = tables(variant, &list("add", "[variant.add]", "name"));
