@@ -60,6 +60,9 @@ pub(crate) struct Grade {
     /// Write a slipper file for each size into this directory, all or none.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// Print the sizes as JSON; files are written all the same.
+    #[arg(long)]
+    json: bool,
     /// Write over files of these names that are there.
     #[arg(long, requires = "out")]
     force: bool,
@@ -78,20 +81,27 @@ impl Grade {
         let words = self.wording.words();
         let (grading, told) = self.grading(&proven, words)?;
         let sizes = self.sizes(&grading, asked)?;
-        let run = Run {
-            proven: &proven,
-            grading: &grading,
-            told,
-            sizes: &sizes,
+        let mut text = match self.json {
+            true => files::sizes_json(&proven, &grading, &sizes).map_err(Stop::because)?,
+            false => {
+                let run = Run {
+                    proven: &proven,
+                    grading: &grading,
+                    told,
+                    sizes: &sizes,
+                };
+                table(&run, words)
+            }
         };
-        let mut text = table(&run, words);
         if let Some(dir) = &self.out {
             let names = self.write(dir, &sizes)?;
-            let written = format!("to {}: {}", typed(dir), names.join(", "));
-            text.push_str(&format!(
-                "\n{HEADING}Written{HEADING:#}  {}\n",
-                hung(&written, 9)
-            ));
+            if !self.json {
+                let written = format!("to {}: {}", typed(dir), names.join(", "));
+                text.push_str(&format!(
+                    "\n{HEADING}Written{HEADING:#}  {}\n",
+                    hung(&written, 9)
+                ));
+            }
         }
         show(&text)?;
         Ok(Verdict::Good)

@@ -28,7 +28,7 @@ impl Foot {
     #[must_use]
     pub fn of_adult_length(length_mm: f64) -> Option<Self> {
         let (least, most) = ADULT_LENGTH_MM;
-        (least..=most).contains(&length_mm).then(|| Self {
+        (least..=most).contains(&length_mm).then_some(Self {
             length_mm,
             around_mm: AROUND_BY_LENGTH * length_mm,
         })
@@ -38,7 +38,7 @@ impl Foot {
     #[must_use]
     pub fn of_adult_around(around_mm: f64) -> Option<Self> {
         let (least, most) = ADULT_AROUND_MM;
-        (least..=most).contains(&around_mm).then(|| Self {
+        (least..=most).contains(&around_mm).then_some(Self {
             length_mm: around_mm / AROUND_BY_LENGTH,
             around_mm,
         })

@@ -9,7 +9,7 @@
 use std::path::Path;
 
 use super::document::{self, FileKind};
-use super::list::{List, refuse_second_name, tables};
+use super::list::{List, tables};
 use super::report::Faults;
 use super::table::{Layout, Sheet, Table};
 use super::text;
@@ -97,25 +97,34 @@ fn feet(top: &Table<'_, '_>) -> Vec<FootAsked> {
         top.fault_at("foot", message, "below it write `length_mm = 240`");
     }
     let mut feet: Vec<FootAsked> = Vec::new();
-    for (index, table) in tables.iter().enumerate() {
-        let tip = "files are called by size";
-        refuse_second_name(table, &tables[..index], tip);
+    for table in &tables {
         let Some(foot) = foot(table) else { continue };
-        let same = |other: &&FootAsked| other.name == foot.name;
-        if table.value("name").is_none()
-            && let Some(first) = feet.iter().find(same)
-        {
-            let line = first.line.unwrap_or(0);
-            let message = format!(
-                "expected a size of its own, found {} of line {line}",
-                foot.name
-            );
-            let tip = "sizes go by 5 mm of length; give one of them a `name`";
-            table.fault_at("length_mm", message, tip);
-        }
+        refuse_same_size(table, &foot, &feet);
         feet.push(foot);
     }
     feet
+}
+
+/// Two sizes whose files would be called alike.
+fn refuse_same_size(table: &Table<'_, '_>, foot: &FootAsked, earlier: &[FootAsked]) {
+    let word = |name: &str| name.to_lowercase().replace(' ', "-");
+    let same = |other: &&FootAsked| word(&other.name) == word(&foot.name);
+    let Some(first) = earlier.iter().find(same) else {
+        return;
+    };
+    let line = first.line.unwrap_or(0);
+    let message = format!(
+        "expected a size of its own, found {} of line {line}",
+        first.name
+    );
+    match table.value("name") {
+        Some(_) => table.fault_at("name", message, "files are called by it"),
+        None => table.fault_at(
+            "length_mm",
+            message,
+            "sizes go by 5 mm of length; give one of them a `name`",
+        ),
+    }
 }
 
 fn foot(table: &Table<'_, '_>) -> Option<FootAsked> {

@@ -495,6 +495,15 @@ fn a_size_says_what_it_rests_on() {
         "{said}"
     );
     assert!(!said.contains("Estimated"), "{said}");
+    let json = desk.run(&[&one[..], &stated, &["--json"]].concat());
+    let sizes: Value = serde_json::from_slice(&json.stdout).unwrap();
+    assert_eq!(sizes["sizes"][0]["name"], "250");
+    // Worked out: 250 mm less nothing are 40 rows of 6.25 mm, 235 mm less a tenth 29.6 stitches.
+    assert_eq!(sizes["sizes"][0]["length_mm"], 250.0);
+    assert_eq!(
+        sizes["sizes"][0]["toe"],
+        serde_json::json!([5, 10, 15, 20, 25, 30])
+    );
     let baby = ["--length", "110", "--around", "110"];
     let said = out(&desk.run(&[&one[..2], &baby].concat()));
     assert!(said.contains("for_baby = true"), "{said}");
