@@ -111,23 +111,16 @@ fn shoes(sizes: &[(FootAsked, Graded)]) -> String {
     let mut text = format!("{HEADING}{:<column$}  shoes, about{HEADING:#}\n", "size");
     for (asked, _) in sizes {
         let near = ShoeSizes::of(asked.foot.length_mm);
-        let others = match near.us_women() {
-            Some(women) => format!(
-                "UK {}, US {} men, {} women",
-                halves(near.uk),
-                halves(near.us()),
-                halves(women)
-            ),
-            None => format!(
-                "UK child {}, US child {}",
-                halves(near.uk),
-                halves(near.us())
-            ),
+        let scale = if near.child_scale { "child " } else { "" };
+        let us = match near.us_women {
+            Some(women) => format!("{} men, {} women", halves(near.us), halves(women)),
+            None => format!("child {}", halves(near.us)),
         };
         text.push_str(&format!(
-            "{:<column$}  EU {}, {others}\n",
+            "{:<column$}  EU {}, UK {scale}{}, US {us}\n",
             asked.name,
-            halves(near.eu)
+            halves(near.eu),
+            halves(near.uk)
         ));
     }
     text

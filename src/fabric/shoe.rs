@@ -14,45 +14,39 @@ pub struct ShoeSizes {
     pub eu: f64,
     /// UK: `3 in - 23`, of a child `3 in - 10`, the nearest half.
     pub uk: f64,
-    /// Whether `uk` is a child's size.
-    pub child: bool,
+    /// Whether `uk` is on the children's scale.
+    pub child_scale: bool,
+    /// US: of a man a size over the UK one, of a child a half.
+    pub us: f64,
+    /// US, of a woman: two sizes over the UK one; `None` for a child.
+    pub us_women: Option<f64>,
 }
 
 /// Where the children's scale of UK sizes ends.
 const LAST_CHILD: f64 = 13.5;
 /// Sizes from one scale of UK sizes to the other.
 const SCALES_APART: f64 = 13.0;
+/// Feet under this length are children's: where tables of adults' sizes begin, mm.
+const ADULT_MM: f64 = 210.0;
 
 impl ShoeSizes {
     /// Sizes of a foot of a length in mm.
     #[must_use]
     pub fn of(length_mm: f64) -> Self {
-        let eu = (2.0 * (1.5 * length_mm / MM_PER_CM + 2.0)).floor() / 2.0;
         let half = |size: f64| (2.0 * size).round() / 2.0;
-        let child = half(3.0 * length_mm / MM_PER_INCH - 10.0);
-        match child <= LAST_CHILD {
-            true => Self {
-                eu,
-                uk: child.max(0.0),
-                child: true,
-            },
-            false => Self {
-                eu,
-                uk: half(3.0 * length_mm / MM_PER_INCH - 10.0 - SCALES_APART),
-                child: false,
-            },
+        let on_child_scale = 3.0 * length_mm / MM_PER_INCH - 10.0;
+        let child_scale = half(on_child_scale) <= LAST_CHILD;
+        let uk = match child_scale {
+            true => half(on_child_scale).max(0.0),
+            false => half(on_child_scale - SCALES_APART),
+        };
+        let adult = length_mm >= ADULT_MM;
+        Self {
+            eu: (2.0 * (1.5 * length_mm / MM_PER_CM + 2.0)).floor() / 2.0,
+            uk,
+            child_scale,
+            us: uk + if adult { 1.0 } else { 0.5 },
+            us_women: adult.then_some(uk + 2.0),
         }
-    }
-
-    /// US size of a man, or of a child: a size, or a half, over the UK one.
-    #[must_use]
-    pub fn us(self) -> f64 {
-        self.uk + if self.child { 0.5 } else { 1.0 }
-    }
-
-    /// US size of a woman: two over the UK one; `None` for a child.
-    #[must_use]
-    pub fn us_women(self) -> Option<f64> {
-        (!self.child).then_some(self.uk + 2.0)
     }
 }

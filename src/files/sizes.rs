@@ -51,7 +51,7 @@ struct ShoesText {
     uk: f64,
     us: f64,
     us_women: Option<f64>,
-    child: bool,
+    uk_child_scale: bool,
 }
 
 /// The text of the sizes, ended by a line end.
@@ -96,9 +96,9 @@ fn size((asked, graded): &(FootAsked, Graded)) -> SizeText<'_> {
         shoes_about: ShoesText {
             eu: near.eu,
             uk: near.uk,
-            us: near.us(),
-            us_women: near.us_women(),
-            child: near.child,
+            us: near.us,
+            us_women: near.us_women,
+            uk_child_scale: near.child_scale,
         },
     }
 }

@@ -304,12 +304,12 @@ fn shoe_sizes_of_adults_are_those_of_the_table() {
     let mut uk_alike = 0;
     for (length, eu, uk) in ADULT_SHOES {
         let near = ShoeSizes::of(length);
-        assert_eq!((near.eu, near.child), (eu, false), "{length}");
+        assert_eq!((near.eu, near.child_scale), (eu, false), "{length}");
         assert!((near.uk - uk).abs() <= 0.5, "{length}: UK {}", near.uk);
         uk_alike += u32::from((near.uk - uk).abs() < 0.1);
         // The same table: US men a size over UK, women two.
         assert_eq!(
-            (near.us(), near.us_women()),
+            (near.us, near.us_women),
             (near.uk + 1.0, Some(near.uk + 2.0))
         );
     }
@@ -321,9 +321,13 @@ fn shoe_sizes_of_children_come_within_a_size_of_the_table() {
     for (length, eu, uk, child) in CHILD_SHOES {
         let near = ShoeSizes::of(length);
         let on_one_scale = |size: f64, child| size + if child { 0.0 } else { 13.0 };
-        let apart = on_one_scale(near.uk, near.child) - on_one_scale(uk, child);
+        let apart = on_one_scale(near.uk, near.child_scale) - on_one_scale(uk, child);
         assert!((near.eu - eu).abs() <= 1.0, "{length}: EU {}", near.eu);
         assert!(apart.abs() <= 1.0, "{length}: UK {}", near.uk);
+        if near.us_women.is_none() {
+            // The same table: US a half over UK.
+            assert!((near.us - near.uk - 0.5).abs() < 1e-9);
+        }
     }
 }
 

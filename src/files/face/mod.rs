@@ -30,6 +30,7 @@
 //! | `variant.add.after` | the name of a feature: next on top of it | on top of all |
 //! | `variant.add.KEY` | a KEY of `feature`, for one more feature | as for `feature` |
 
+mod change;
 mod feature;
 mod variant;
 
