@@ -45,7 +45,7 @@ impl Increases {
             .iter()
             .copied()
             .filter(|&step| step > 0)
-            .max_by_key(|&step| (often(step), std::cmp::Reverse(step)));
+            .max_by_key(|&step| (often(step), step));
         let usual = usual.unwrap_or(most.min(6));
         let full = steps.iter().rposition(|&step| step >= usual);
         let taper = steps.split_off(full.map_or(0, |at| at + 1));
