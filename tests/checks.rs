@@ -1,5 +1,6 @@
 //! The checks, one file for each kind of source that the expected values come from.
 //!
+//! - `sizes`: other sizes of a slipper, against published feet and shoe sizes
 //! - `slippers`: the slippers the checks are made on
 //! - `sphere`: the unfolding against a printed map projection
 //! - `published`: tables and measurements in print
@@ -21,6 +22,7 @@
 //! - `mirror`: mirror image slippers, scaling, the same bytes twice
 //! - `overlay`: areas by an independent geometry library
 //! - `planned`: slippers and faces that are planned in the checks
+//! - `variants`: what the variants of a face change, and what is said of broken ones
 //! - `yarn`: yarn against printed and worked figures
 //! - `layers`: which folder may use which
 
@@ -43,9 +45,11 @@ mod checks {
     mod properties;
     mod published;
     mod shells;
+    mod sizes;
     mod slippers;
     mod sphere;
     mod text;
     mod trade;
+    mod variants;
     mod yarn;
 }

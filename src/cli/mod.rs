@@ -5,10 +5,12 @@ mod check;
 mod completions;
 mod fabric;
 mod faces;
+mod grade;
 mod inputs;
 mod man;
 mod plan;
 mod screen;
+mod size_table;
 mod start;
 mod summary;
 mod wording;
@@ -44,6 +46,7 @@ enum Command {
     Check(check::Check),
     Fabric(fabric::Fabric),
     Faces(faces::Faces),
+    Grade(grade::Grade),
     Start(start::Start),
     Completions(completions::Completions),
     Man(man::Man),
@@ -65,6 +68,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Check(check) => check.run(),
         Command::Fabric(fabric) => fabric.run(),
         Command::Faces(faces) => faces.run(),
+        Command::Grade(grade) => grade.run(),
         Command::Start(start) => start.run(),
         Command::Completions(completions) => completions.run(),
         Command::Man(man) => man.run(),

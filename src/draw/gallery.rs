@@ -1,4 +1,4 @@
-//! Faces as they are drawn, not on a slipper: one on a card, or many on a sheet.
+//! Faces as they are drawn, not on a slipper: each on a card, the cards on a sheet.
 
 use kurbo::{Affine, BezPath, Circle, PathEl, Point, Rect};
 
@@ -19,12 +19,6 @@ const ACROSS: usize = 3;
 
 /// Width of a line, and half that of a knot, in a face 100 units wide.
 const LINE_UNITS: f64 = 3.0;
-
-/// One face on a card.
-#[must_use]
-pub fn face(face: &Face) -> Scene {
-    gallery(&[face])
-}
 
 /// Faces on cards, row by row in the order given.
 #[must_use]

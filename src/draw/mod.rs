@@ -32,7 +32,7 @@ pub use text::{Anchor, Font, Lettering};
 
 pub use chart::chart;
 pub use fabric_map::fabric_map;
-pub use gallery::{face, gallery};
+pub use gallery::gallery;
 pub use portrait::portrait;
 
 use crate::fabric::Gauge;

@@ -5,25 +5,22 @@ use toml::de::{DeTable, Error};
 
 use super::report::{At, Fault, Faults};
 
-/// The two kinds of file.
+/// The kinds of file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum FileKind {
     Slipper,
     Face,
+    Feet,
 }
 
 impl FileKind {
-    fn other(self) -> Self {
-        match self {
-            Self::Slipper => Self::Face,
-            Self::Face => Self::Slipper,
-        }
-    }
+    const ALL: [Self; 3] = [Self::Slipper, Self::Face, Self::Feet];
 
     fn word(self) -> &'static str {
         match self {
             Self::Slipper => "a slipper",
             Self::Face => "a face",
+            Self::Feet => "a list of feet",
         }
     }
 
@@ -32,6 +29,27 @@ impl FileKind {
         match self {
             Self::Slipper => &["gauge", "shell", "yarn"],
             Self::Face => &["feature"],
+            Self::Feet => &["foot"],
+        }
+    }
+
+    /// How one tells it.
+    fn tip(self) -> &'static str {
+        match self {
+            Self::Slipper | Self::Face => {
+                "a slipper file has `[gauge]`, a face file `[[feature]]`; the slipper is named first"
+            }
+            Self::Feet => "a list of feet has `[[foot]]` and, below it, `length_mm = 240`",
+        }
+    }
+
+    /// What writes one to begin with.
+    fn beginning(self) -> &'static str {
+        match self {
+            Self::Slipper | Self::Face => {
+                "`instep start` writes a slipper and a face to begin with"
+            }
+            Self::Feet => "each foot is `[[foot]]` and, below it, `length_mm = 240`",
         }
     }
 }
@@ -49,8 +67,8 @@ pub(super) fn parse<'t>(
     if let Some(found) = another_format(text) {
         return Err(Faults::whole_file(
             file,
-            format!("expected a slipper or a face in TOML, found {found}"),
-            "`instep start` writes a slipper and a face to begin with",
+            format!("expected {} in TOML, found {found}", wanted.word()),
+            wanted.beginning(),
         ));
     }
     let (table, errors) = DeTable::parse_recoverable(text);
@@ -59,31 +77,31 @@ pub(super) fn parse<'t>(
     }
     match mark_of_other_kind(wanted, table.get_ref()) {
         None => Ok(table),
-        Some((mark, byte)) => Err(Faults::new(vec![Fault {
+        Some((other, mark, byte)) => Err(Faults::new(vec![Fault {
             file: file.into(),
             at: Some(At::of_byte(text, byte)),
             key: mark.into(),
-            message: format!(
-                "expected {}, found {}",
-                wanted.word(),
-                wanted.other().word()
-            ),
-            tip: "a slipper file has `[gauge]`, a face file `[[feature]]`; the slipper is named first"
-                .into(),
+            message: format!("expected {}, found {}", wanted.word(), other.word()),
+            tip: wanted.tip().into(),
         }])),
     }
 }
 
-/// A key that stands in the other kind of file alone, where none of this kind is there.
-fn mark_of_other_kind(wanted: FileKind, table: &DeTable<'_>) -> Option<(&'static str, usize)> {
-    let place = |mark: &&'static str| {
-        let (key, _) = table.get_key_value(*mark)?;
-        Some((*mark, key.span().start))
+/// A key that stands in another kind of file alone, where none of this kind is there.
+fn mark_of_other_kind(
+    wanted: FileKind,
+    table: &DeTable<'_>,
+) -> Option<(FileKind, &'static str, usize)> {
+    let mark = |kind: FileKind| {
+        kind.marks().iter().find_map(|mark| {
+            let (key, _) = table.get_key_value(*mark)?;
+            Some((kind, *mark, key.span().start))
+        })
     };
-    if wanted.marks().iter().find_map(place).is_some() {
-        return None;
+    match mark(wanted) {
+        Some(_) => None,
+        None => FileKind::ALL.into_iter().find_map(mark),
     }
-    wanted.other().marks().iter().find_map(place)
 }
 
 fn another_format(text: &str) -> Option<&'static str> {

@@ -3,9 +3,13 @@
 pub mod bundled;
 mod document;
 pub mod face;
+pub mod feet;
+pub mod graded;
+mod list;
 pub mod page;
 pub mod plan;
 pub mod report;
+pub mod sizes;
 pub mod slipper;
 pub mod start;
 pub mod steps;
@@ -18,8 +22,11 @@ pub mod words;
 pub mod write;
 
 pub use face::{parse_face, read_face};
+pub use feet::{FootAsked, parse_feet, read_feet};
+pub use graded::graded_slipper;
 pub use plan::plan_json;
 pub use report::{At, Fault, Faults};
+pub use sizes::sizes_json;
 pub use slipper::{SlipperFile, parse_slipper, read_slipper};
 pub use steps::steps;
 pub use strands::strands_csv;

@@ -10,12 +10,13 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use instep::files::{Faults, parse_face, parse_slipper};
+use instep::files::{Faults, parse_face, parse_feet, parse_slipper};
 
 const README: &str = include_str!("../../README.md");
 const DEVELOPERS: &str = include_str!("../../DEVELOPERS.md");
 const SLIPPER_KEYS: &str = include_str!("../../src/files/slipper/mod.rs");
 const FACE_KEYS: &str = include_str!("../../src/files/face/mod.rs");
+const FEET_KEYS: &str = include_str!("../../src/files/feet.rs");
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -87,16 +88,21 @@ fn the_two_commands_of_the_readme_plan_the_example_and_run_every_test() {
 #[test]
 fn every_file_of_the_readme_can_be_planned_and_states_every_key() {
     let files = blocks(README, "toml");
-    assert_eq!(files.len(), 2, "a slipper and a face");
+    assert_eq!(files.len(), 3, "a slipper, a face and a list of feet");
     let slipper = parse_slipper("README.md", files[0]);
     let face = parse_face("README.md", files[1]);
+    let feet = parse_feet("README.md", files[2]);
     assert!(slipper.is_ok(), "{}", slipper.unwrap_err());
     assert!(face.is_ok(), "{}", face.unwrap_err());
+    assert!(feet.is_ok(), "{}", feet.unwrap_err());
     let tables = key_tables(README, "");
-    assert_eq!(tables.len(), 2);
+    assert_eq!(tables.len(), 3);
     for (file, table) in files.iter().zip(tables) {
         for row in table {
             let (key, _) = key_and_range(row);
+            if key.ends_with("KEY") {
+                continue; // any key of a feature: each is in the table by itself
+            }
             let last = key.rsplit('.').next().unwrap();
             assert!(file.contains(&format!("{last} = ")), "no example of {key}");
         }
@@ -105,8 +111,8 @@ fn every_file_of_the_readme_can_be_planned_and_states_every_key() {
 
 #[test]
 fn the_tables_of_keys_are_those_beside_the_readers() {
-    let beside = [SLIPPER_KEYS, FACE_KEYS].map(|text| key_tables(text, "//! ").concat());
-    assert_eq!(beside.each_ref().map(Vec::len), [38, 13]);
+    let beside = [SLIPPER_KEYS, FACE_KEYS, FEET_KEYS].map(|text| key_tables(text, "//! ").concat());
+    assert_eq!(beside.each_ref().map(Vec::len), [38, 24, 3]);
     assert_eq!(key_tables(README, ""), beside);
 }
 
@@ -116,6 +122,7 @@ fn opened(table: &str, line: &str) -> String {
         "" => line.to_owned(),
         "gauge.lean" => format!("[gauge]\nlean = {{ {line} }}"),
         "threads.NAME" => format!("[threads.dark]\n{line}"),
+        "foot" => format!("[[foot]]\n{line}"),
         "feature" => {
             let others: Vec<&str> = ["name = 'eye'", "path = 'M0,0 L9,0 L5,9 Z'"]
                 .into_iter()
@@ -123,6 +130,20 @@ fn opened(table: &str, line: &str) -> String {
                 .collect();
             let others = others.join("\n");
             format!("width = 100\nheight = 80\n[threads.dark]\n[[feature]]\n{others}\n{line}")
+        }
+        "variant" | "variant.change" | "variant.add" => {
+            let name = match line.starts_with("name") {
+                true => "",
+                false => "name = 'cross'\n",
+            };
+            let opened = opened("feature", "[[variant]]");
+            match table {
+                "variant" => format!("{opened}\n{name}{line}"),
+                "variant.change" if !line.starts_with("feature") => {
+                    format!("{opened}\nname = 'cross'\n[[{table}]]\nfeature = 'eye'\n{line}")
+                }
+                _ => format!("{opened}\nname = 'cross'\n[[{table}]]\n{line}"),
+            }
         }
         _ => format!("[{table}]\n{line}"),
     }
@@ -148,16 +169,28 @@ fn faults_of_face(text: &str) -> Faults {
     parse_face("a", text).unwrap_err()
 }
 
+fn faults_of_feet(text: &str) -> Faults {
+    parse_feet("a", text).unwrap_err()
+}
+
+const READERS: [fn(&str) -> Faults; 3] = [faults_of_slipper, faults_of_face, faults_of_feet];
+
 #[test]
 fn the_tables_of_keys_name_every_key_that_is_read_and_no_other() {
-    let readers: [fn(&str) -> Faults; 2] = [faults_of_slipper, faults_of_face];
-    for (rows, read) in key_tables(README, "").into_iter().zip(readers) {
+    for (rows, read) in key_tables(README, "").into_iter().zip(READERS) {
         let mut named: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
         for row in rows {
             let mut table = String::new();
             for part in key_and_range(row).0.split('.') {
-                if part != "NAME" {
-                    named.entry(table.clone()).or_default().insert(part.into());
+                match part {
+                    "NAME" => {}
+                    "KEY" => {
+                        let keys = named["feature"].clone();
+                        named.entry(table.clone()).or_default().extend(keys);
+                    }
+                    key => {
+                        named.entry(table.clone()).or_default().insert(key.into());
+                    }
                 }
                 table = format!("{table}.{part}").trim_matches('.').to_owned();
             }
@@ -186,12 +219,14 @@ fn limits(range: &str) -> Option<String> {
 
 #[test]
 fn the_ranges_of_the_tables_are_those_that_a_refusal_names() {
-    let readers: [fn(&str) -> Faults; 2] = [faults_of_slipper, faults_of_face];
     let mut checked = 0;
-    for (rows, read) in key_tables(README, "").into_iter().zip(readers) {
+    for (rows, read) in key_tables(README, "").into_iter().zip(READERS) {
         for row in rows {
             let (key, range) = key_and_range(row);
             let (table, last) = key.rsplit_once('.').unwrap_or(("", key));
+            if last == "KEY" {
+                continue; // checked as a key of a feature
+            }
             // A date is no value of any key.
             let (message, _) = told(&read(&opened(table, &format!("{last} = 2001-10-31"))), last);
             let expected: Vec<String> = match limits(range) {
@@ -209,8 +244,9 @@ fn the_ranges_of_the_tables_are_those_that_a_refusal_names() {
             checked += 1;
         }
     }
-    // All but `feature.path`, any text before it is a path, and `feature.thread`, any name.
-    assert_eq!(checked, 38 + 13 - 2);
+    // All but `feature.path`, any text before it is a path, `feature.thread`, any name, the two
+    // names of features in variants, and the two rows of any key of a feature.
+    assert_eq!(checked, 38 + 24 + 3 - 6);
 }
 
 /// A folder of its own for one check, gone afterwards.
@@ -266,6 +302,7 @@ fn every_command_of_the_readme_runs_in_the_order_of_the_text() {
         "completions",
         "fabric",
         "faces",
+        "grade",
         "man",
         "plan",
         "start",
