@@ -3,13 +3,14 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use instep::draw::{self, DrawSettings};
+use instep::draw;
 use instep::files::bundled::{Bundled, FACES, faces_json};
-use instep::files::{Existing, Ready, SlipperFile, write_set};
+use instep::files::{Existing, Ready, SlipperFile, Words, write_set};
 use instep::{units::Ruler, weave};
 
 use super::Verdict;
 use super::inputs::{bundled_face, read_slipper};
+use super::wording::drawn;
 use super::screen::{HEADING, Stop, show, typed};
 
 /// List the bundled faces, show the file of one, or draw them all.
@@ -89,7 +90,7 @@ fn picture(bundled: Bundled, slipper: Option<SlipperFile>) -> Result<Ready, Stop
         Some(slipper) => {
             let job = slipper.with_face(face, Ruler::default());
             let plan = weave::plan(&job).map_err(Stop::because)?;
-            draw::portrait(&plan, &DrawSettings::default())
+            draw::portrait(&plan, &drawn(Words::default(), plan.slipper_colour))
         }
     };
     let bytes = scene.to_png(PICTURE_DPI).map_err(Stop::because)?;

@@ -76,7 +76,7 @@ pub(crate) fn verdict(plan: &weave::Plan) -> Verdict {
 
 /// The files of a plan.
 fn written(plan: &weave::Plan, words: Words) -> Result<Vec<Ready>, Stop> {
-    let chart = draw::chart(plan, &drawn(words));
+    let chart = draw::chart(plan, &drawn(words, plan.slipper_colour));
     let (png, svg) = rayon::join(|| chart.to_png(CHART_DPI), || chart.to_svg());
     Ok(vec![
         Ready::new("chart.png", png.map_err(Stop::because)?),

@@ -8,6 +8,7 @@ use super::numbers::{self, Bar, Number};
 use super::scene::{polygon, segment};
 use super::view::{Tints, View};
 use super::{Colour, Font, Group, Lettering, Pen};
+use crate::fabric::colour::LEAST_CONTRAST;
 use crate::face::outline::bounds_of;
 use crate::weave::{FeaturePlan, Plan, StrandPlan};
 
@@ -198,10 +199,6 @@ fn knot(
         group.line(&Circle::new(middle, share * radius), Pen::new(edge, 0.2));
     }
 }
-
-/// Contrast that a part of a picture needs against what is beside it (W3C WCAG 2.2, success
-/// criterion 1.4.11).
-pub const LEAST_CONTRAST: f64 = 3.0;
 
 /// The border colour of a thread: light round a thread that is itself dark enough to stand out
 /// from any washed fabric, else ink.

@@ -1,5 +1,6 @@
 //! Where the needle can go: gauge, yarn, rounds, needle points, and the instep unfolded.
 
+pub mod colour;
 pub mod gauge;
 pub mod instep;
 pub mod point;
