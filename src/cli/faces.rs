@@ -10,8 +10,8 @@ use instep::{units::Ruler, weave};
 
 use super::Verdict;
 use super::inputs::{bundled_face, read_slipper};
-use super::wording::drawn;
 use super::screen::{HEADING, Stop, show, typed};
+use super::wording::drawn;
 
 /// List the bundled faces, show the file of one, or draw them all.
 ///

@@ -1,4 +1,4 @@
-//! Where the order number of each strand stands: on its own bar, clear of other numbers, marks
+//! Where the number of each strand stands: on its own bar, clear of other numbers, marks
 //! and later bars; else beside the work with a line that leads to it.
 
 use kurbo::{Line, ParamCurve, ParamCurveNearest, Point, Vec2};
@@ -7,10 +7,10 @@ use super::Font;
 use super::text::FIGURE_HEIGHT;
 
 /// A strand on the sheet, mm.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Bar {
-    /// Its number.
-    pub order: usize,
+    /// Its number, with the letter of its thread where there are several.
+    pub label: String,
     /// From where the needle comes up to where it goes down.
     pub line: Line,
     /// Its width.
@@ -19,11 +19,9 @@ pub struct Bar {
     pub hidden: bool,
 }
 
-/// A number with its place on the sheet, mm.
+/// Where a number stands on the sheet, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Number {
-    /// The number.
-    pub order: usize,
     /// Its middle.
     pub at: Point,
     /// Turned by this, clockwise as seen on the page, so that it runs along its bar.
@@ -55,8 +53,10 @@ pub fn place(bars: &[Bar], marks: &[(Point, f64)], height: f64) -> Vec<Number> {
         let (first, second) = (bars[a].line.length(), bars[b].line.length());
         first.total_cmp(&second).then(a.cmp(&b))
     });
+    let half = |bar: &Bar| Font::Sans.width_mm(&bar.label, size_mm(height)) / 2.0;
     let mut table = Table {
         bars,
+        halves: bars.iter().map(half).collect(),
         marks,
         height,
         taken: Vec::new(),
@@ -64,7 +64,7 @@ pub fn place(bars: &[Bar], marks: &[(Point, f64)], height: f64) -> Vec<Number> {
     let mut numbers: Vec<Option<Number>> = vec![None; bars.len()];
     for index in shortest_first {
         let number = table.on_bar(index).unwrap_or_else(|| table.beside(index));
-        table.taken.extend(table.discs(&number));
+        table.taken.extend(table.discs(index, &number));
         numbers[index] = Some(number);
     }
     numbers.into_iter().flatten().collect()
@@ -72,6 +72,8 @@ pub fn place(bars: &[Bar], marks: &[(Point, f64)], height: f64) -> Vec<Number> {
 
 struct Table<'a> {
     bars: &'a [Bar],
+    /// Half the length of each number.
+    halves: Vec<f64>,
     marks: &'a [(Point, f64)],
     height: f64,
     /// Numbers placed so far, as discs of half the figures' height.
@@ -81,7 +83,7 @@ struct Table<'a> {
 impl Table<'_> {
     /// The best place on the bar itself, if it is good enough.
     fn on_bar(&self, index: usize) -> Option<Number> {
-        let bar = self.bars[index];
+        let bar = &self.bars[index];
         if bar.hidden {
             return None;
         }
@@ -93,7 +95,6 @@ impl Table<'_> {
                 let off =
                     step.div_ceil(2) as f64 / TRIES as f64 * if step % 2 == 0 { 1.0 } else { -1.0 };
                 let number = Number {
-                    order: bar.order,
                     at: bar.line.eval(0.5 + 0.8 * off),
                     turn_deg,
                     leads_to: None,
@@ -107,7 +108,6 @@ impl Table<'_> {
 
     /// The nearest clear place beside the work.
     fn beside(&self, index: usize) -> Number {
-        let bar = self.bars[index];
         let leads_to = self.clearest(index);
         let mut best: Option<(f64, Number)> = None;
         for ring in 1..=24_u32 {
@@ -115,12 +115,11 @@ impl Table<'_> {
                 let angle = f64::from(step) * std::f64::consts::TAU / 24.0;
                 let reach = self.height * (1.0 + 0.5 * f64::from(ring));
                 let number = Number {
-                    order: bar.order,
                     at: leads_to + reach * Vec2::from_angle(angle),
                     turn_deg: 0.0,
                     leads_to: Some(leads_to),
                 };
-                let crowding = self.crowding_beside(&number) + reach;
+                let crowding = self.crowding_beside(index, &number) + reach;
                 if best.is_none_or(|(least, _)| crowding < least) {
                     best = Some((crowding, number));
                 }
@@ -128,7 +127,6 @@ impl Table<'_> {
         }
         best.map_or(
             Number {
-                order: bar.order,
                 at: leads_to,
                 turn_deg: 0.0,
                 leads_to: None,
@@ -155,9 +153,9 @@ impl Table<'_> {
 
     /// How badly a number on its bar runs into others: 20 for each mm.
     fn crowding(&self, index: usize, number: &Number) -> f64 {
-        let bar = self.bars[index];
+        let bar = &self.bars[index];
         let radius = self.height / 2.0;
-        let discs = self.discs(number);
+        let discs = self.discs(index, number);
         // The bar is as thick as the figures are high, so a disc off its line hangs over an end.
         let over_ends: f64 = discs.iter().map(|&disc| distance(bar.line, disc)).sum();
         let later: f64 = self.bars[index + 1..]
@@ -171,9 +169,9 @@ impl Table<'_> {
         20.0 * (later + over_ends + self.touching(&discs))
     }
 
-    fn crowding_beside(&self, number: &Number) -> f64 {
+    fn crowding_beside(&self, index: usize, number: &Number) -> f64 {
         let radius = self.height / 2.0;
-        let discs = self.discs(number);
+        let discs = self.discs(index, number);
         let bars: f64 = self
             .bars
             .iter()
@@ -202,13 +200,11 @@ impl Table<'_> {
             .sum()
     }
 
-    /// A number as discs along its line.
-    fn discs(&self, number: &Number) -> Vec<Point> {
-        let text = number.order.to_string();
-        let half = Font::Sans.width_mm(&text, size_mm(self.height)) / 2.0;
+    /// The number of a bar as discs along its line.
+    fn discs(&self, index: usize, number: &Number) -> Vec<Point> {
         let radius = self.height / 2.0;
         let along = Vec2::from_angle(number.turn_deg.to_radians());
-        let reach = (half - radius).max(0.0);
+        let reach = (self.halves[index] - radius).max(0.0);
         [-reach, 0.0, reach]
             .map(|off| number.at + off * along)
             .to_vec()
@@ -238,7 +234,7 @@ mod tests {
 
     fn bar(order: usize, from: (f64, f64), to: (f64, f64)) -> Bar {
         Bar {
-            order,
+            label: order.to_string(),
             line: Line::new(from, to),
             width: 4.0,
             hidden: false,

@@ -61,14 +61,15 @@ pub fn outline(feature: &FeaturePlan, view: &View) -> Group {
 pub fn marks(plan: &Plan, view: &View) -> Group {
     let mut group = Group::new("ends");
     let radius = mark_mm(plan, view);
+    // The pennants first: none may hide a needle point.
+    for strand in plan.strands().filter(|strand| strand.start) {
+        start_mark(&mut group, view.to_sheet() * strand.up.at, radius);
+    }
     for strand in plan.strands() {
         up_mark(&mut group, view.to_sheet() * strand.up.at, radius);
     }
     for strand in plan.strands() {
         down_mark(&mut group, view.to_sheet() * strand.down.at, radius);
-    }
-    for strand in plan.strands().filter(|strand| strand.start) {
-        start_mark(&mut group, view.to_sheet() * strand.up.at, radius);
     }
     group
 }
@@ -102,19 +103,43 @@ pub fn start_mark(group: &mut Group, at: Point, radius: f64) {
     group.fill(&flag, Colour::INK);
 }
 
-/// The numbers of all strands.
+/// The number of a strand with its place.
+#[derive(Debug, Clone)]
+pub struct Numbered {
+    /// The number, with the letter of its thread where there are several.
+    pub label: String,
+    /// Height of its figures, mm.
+    pub height: f64,
+    /// Where it stands.
+    pub number: Number,
+    /// Colour of the thread it stands on.
+    pub thread: Colour,
+}
+
+impl Numbered {
+    /// The number lettered in a colour.
+    #[must_use]
+    pub fn lettering(&self) -> Lettering {
+        Lettering::new(&self.label, Font::Sans, numbers::size_mm(self.height))
+            .centred(self.number.at, self.number.turn_deg)
+    }
+}
+
+/// The numbers of all strands, placed.
 #[must_use]
-pub fn order_numbers(plan: &Plan, view: &View) -> Group {
+pub fn numbered(plan: &Plan, view: &View) -> Vec<Numbered> {
     let colours = thread_colours(plan);
     let mut bars = Vec::new();
-    let mut print = Vec::new();
+    let mut threads = Vec::new();
     let mut narrowest = f64::INFINITY;
     for feature in &plan.features {
         let colour = colours.get(feature.thread.as_str()).copied();
         narrowest = narrowest.min(feature.strand_mm * view.enlarged);
+        let letter = plan.letter(&feature.thread).map(String::from);
         for strand in &feature.strands {
-            bars.push(numbered(feature, strand, view));
-            print.push(colour.unwrap_or(Colour::INK).print_upon());
+            let label = format!("{}{}", letter.as_deref().unwrap_or(""), strand.order);
+            bars.push(bar(feature, strand, label, view));
+            threads.push(colour.unwrap_or(Colour::INK));
         }
     }
     let height = (0.52 * narrowest).clamp(LEAST_FIGURE_MM, 2.6);
@@ -124,32 +149,48 @@ pub fn order_numbers(plan: &Plan, view: &View) -> Group {
         .filter(|bar| !bar.hidden)
         .flat_map(|bar| [(bar.line.p0, radius), (bar.line.p1, 0.62 * radius)])
         .collect();
-    let mut group = Group::new("order");
     let placed = numbers::place(&bars, &marks, height);
-    for number in placed.iter().filter(|number| number.leads_to.is_some()) {
+    let numbers = bars.into_iter().zip(placed).zip(threads);
+    numbers
+        .map(|((bar, number), thread)| Numbered {
+            label: bar.label,
+            height,
+            number,
+            thread,
+        })
+        .collect()
+}
+
+/// The numbers of all strands, on their bars or led to them.
+#[must_use]
+pub fn order_numbers(plan: &Plan, view: &View) -> Group {
+    let mut group = Group::new("order");
+    let all = numbered(plan, view);
+    for Numbered { number, .. } in &all {
         leader(&mut group, number);
     }
-    for (number, colour) in placed.iter().zip(print) {
-        let text = number.order.to_string();
-        let lettering = Lettering::new(text, Font::Sans, numbers::size_mm(height));
-        if number.leads_to.is_some() {
-            let disc = Circle::new(number.at, 0.62 * lettering.length_mm().max(height) + 0.2);
+    for one in &all {
+        let lettering = one.lettering();
+        let beside = one.number.leads_to.is_some();
+        if beside {
+            let radius = 0.62 * lettering.length_mm().max(one.height) + 0.2;
+            let disc = Circle::new(one.number.at, radius);
             group.fill(&disc, Colour::PAPER);
             group.line(&disc, Pen::new(Colour::INK, 0.16));
         }
-        let colour = number.leads_to.map_or(colour, |_| Colour::INK);
-        group.text(lettering.centred(number.at, number.turn_deg), colour);
+        let upon = one.thread.print_upon();
+        group.text(lettering, if beside { Colour::INK } else { upon });
     }
     group
 }
 
 /// A strand as a bar that carries its number; a knot as a disc that cannot.
-fn numbered(feature: &FeaturePlan, strand: &StrandPlan, view: &View) -> Bar {
+fn bar(feature: &FeaturePlan, strand: &StrandPlan, label: String, view: &View) -> Bar {
     let line = bar_line(strand, view);
     let knot = feature.wraps > 0;
     let middle = line.midpoint();
     Bar {
-        order: strand.order,
+        label,
         line: if knot {
             Line::new(middle, middle + Vec2::new(0.01, 0.0))
         } else {

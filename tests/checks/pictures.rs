@@ -49,7 +49,12 @@ fn plan_on(gauge: Gauge, toe: Vec<u32>, even_rounds: u32, flat_stitches: u32) ->
             name: "Two & a grin".to_owned(),
             width: 100.0,
             height: 78.0,
-            threads: BTreeMap::from([("dark".to_owned(), ThreadLook { colour: Some(THREAD) })]),
+            threads: BTreeMap::from([(
+                "dark".to_owned(),
+                ThreadLook {
+                    colour: Some(THREAD),
+                },
+            )]),
             features: vec![
                 fill("eye", true, "M14,30 L40,30 L27,4 Z"),
                 fill("mouth", false, "M-44,48 L44,48 L20,72 L-20,72 Z"),
@@ -270,10 +275,7 @@ fn strands_of_every_colour_stand_out_from_fabric_of_every_colour_in_grey() {
                 // Contrast is of luminance alone, as a grey print keeps it. W3C WCAG 2.2,
                 // success criterion 1.4.11: parts of a picture need 3 : 1.
                 let best = thread.contrast(fabric).max(border.contrast(fabric));
-                assert!(
-                    best >= LEAST_CONTRAST,
-                    "{thread} on {yarn}: {best}"
-                );
+                assert!(best >= LEAST_CONTRAST, "{thread} on {yarn}: {best}");
             }
             // Strands that overlap are told apart by their borders.
             assert!(thread.contrast(border) > 2.5, "{thread} in {border}");
