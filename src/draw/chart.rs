@@ -2,9 +2,9 @@
 
 use kurbo::{Point, Rect, Vec2};
 
+use super::chart_sheet::{Sheet, border, title};
 use super::fabric;
 use super::frame::{self, ROOM};
-use super::sheet::{Sheet, border, title};
 use super::view::{Tints, View};
 use super::{
     Colour, DrawSettings, Font, Group, Lettering, Scene, legend, lines, locator, scale_bar, signs,

@@ -4,6 +4,7 @@
 //! writer only translates.
 
 pub mod chart;
+pub mod chart_sheet;
 pub mod colour;
 pub mod fabric;
 pub mod fabric_map;
@@ -19,7 +20,6 @@ pub mod png;
 pub mod portrait;
 pub mod scale_bar;
 pub mod scene;
-pub mod sheet;
 pub mod signs;
 pub mod strands;
 pub mod svg;

@@ -110,6 +110,8 @@ pub struct Numbered {
     pub label: String,
     /// Height of its figures, mm.
     pub height: f64,
+    /// Half the height of its label, mm.
+    pub radius: f64,
     /// Where it stands.
     pub number: Number,
     /// Colour of the thread it stands on.
@@ -149,12 +151,13 @@ pub fn numbered(plan: &Plan, view: &View) -> Vec<Numbered> {
         .filter(|bar| !bar.hidden)
         .flat_map(|bar| [(bar.line.p0, radius), (bar.line.p1, 0.62 * radius)])
         .collect();
-    let placed = numbers::place(&bars, &marks, height);
+    let placed = numbers::place(&bars, &marks, height, view.on_sheet());
     let numbers = bars.into_iter().zip(placed).zip(threads);
     numbers
         .map(|((bar, number), thread)| Numbered {
             label: bar.label,
-            height,
+            height: number.height(height),
+            radius: number.radius(height),
             number,
             thread,
         })
@@ -173,10 +176,11 @@ pub fn order_numbers(plan: &Plan, view: &View) -> Group {
         let lettering = one.lettering();
         let beside = one.number.leads_to.is_some();
         if beside {
-            let radius = 0.62 * lettering.length_mm().max(one.height) + 0.2;
-            let disc = Circle::new(one.number.at, radius);
-            group.fill(&disc, Colour::PAPER);
-            group.line(&disc, Pen::new(Colour::INK, 0.16));
+            let half = Vec2::new(lettering.length_mm() / 2.0 + 0.5, one.radius);
+            let label = Rect::from_points(one.number.at - half, one.number.at + half);
+            let label = label.to_rounded_rect(0.7 * one.radius);
+            group.fill(&label, Colour::PAPER);
+            group.line(&label, Pen::new(Colour::INK, 0.16));
         }
         let upon = one.thread.print_upon();
         group.text(lettering, if beside { Colour::INK } else { upon });
@@ -215,8 +219,10 @@ pub fn follows_its_path(feature: &FeaturePlan) -> bool {
 fn leader(group: &mut Group, number: &Number) {
     if let Some(target) = number.leads_to {
         let line = segment(number.at, target);
-        group.line(&line, Pen::new(Colour::WHITE, 0.6));
-        group.line(&line, Pen::new(Colour::INK, 0.2));
+        for (colour, width, dot) in [(Colour::WHITE, 0.6, 0.55), (Colour::INK, 0.2, 0.35)] {
+            group.line(&line, Pen::new(colour, width));
+            group.fill(&Circle::new(target, dot), colour);
+        }
     }
 }
 
