@@ -54,7 +54,7 @@ fn threads(panel: &mut Panel, plan: &Plan, settings: &DrawSettings) {
         let first = Font::Sans.cut(&first, TEXT_MM, WIDTH_MM - BESIDE_SIGN_MM);
         panel.row(&[(BESIDE_SIGN_MM, Start, &first)], Colour::INK);
         panel.sign(0.0, |group, at| {
-            bar_sign(group, at, colour, letter.as_deref())
+            bar_sign(group, at, colour, letter.as_deref());
         });
         let second = format!(
             "{} of yarn, {:.1} g; lies {} wide",

@@ -388,10 +388,10 @@ fn the_number_of_every_strand_stands_on_the_chart() {
 
 /// What stands in a group of an SVG, by its name.
 fn said_in(svg: &str, group: &str) -> Vec<String> {
-    let xml = roxmltree::Document::parse(svg).unwrap();
+    let xml = roxmltree::Document::parse(svg).expect("XML");
     let mut groups = xml.descendants();
     let group = groups.find(|node| node.attribute("class") == Some(group));
-    let letterings = group.unwrap().descendants();
+    let letterings = group.expect("a group of that name").descendants();
     let said = letterings.filter_map(|node| node.attribute("aria-label"));
     said.map(str::to_owned).collect()
 }

@@ -6,7 +6,9 @@
 mod paper;
 mod pattern;
 mod pattern_page;
+mod printer_check;
 mod steps_pages;
+mod tile_marks;
 mod tiles;
 
 pub use paper::Paper;
