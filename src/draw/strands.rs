@@ -216,13 +216,19 @@ pub fn follows_its_path(feature: &FeaturePlan) -> bool {
     feature.direction_deg.is_none()
 }
 
+/// A line from a number beside the work to its strand, with an arrowhead: a dot there would be
+/// taken for a needle point.
 fn leader(group: &mut Group, number: &Number) {
     if let Some(target) = number.leads_to {
         let line = segment(number.at, target);
-        for (colour, width, dot) in [(Colour::WHITE, 0.6, 0.55), (Colour::INK, 0.2, 0.35)] {
+        let along = (target - number.at) / number.at.distance(target).max(1e-9);
+        let (back, across) = (target - 1.3 * along, 0.45 * Vec2::new(-along.y, along.x));
+        let head = polygon([target, back + across, back - across]);
+        for (colour, width) in [(Colour::WHITE, 0.6), (Colour::INK, 0.2)] {
             group.line(&line, Pen::new(colour, width));
-            group.fill(&Circle::new(target, dot), colour);
+            group.line(&head, Pen::new(colour, width));
         }
+        group.fill(&head, Colour::INK);
     }
 }
 
