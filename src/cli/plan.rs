@@ -33,7 +33,8 @@ pub(crate) struct Plan {
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// Paper of the true-size sheet: a4 (210 x 297 mm, the paper of most countries), letter
-    /// (8.5 x 11 in, North America), or both.
+    /// (8.5 x 11 in, North America), or both. A sheet for the other paper that an earlier plan
+    /// wrote stays as it is: throw it away.
     #[arg(long, value_enum, default_value_t = PaperWord::A4)]
     paper: PaperWord,
     /// Print plan.json instead of the summary; the files are written all the same.
