@@ -4,6 +4,9 @@
 /// Millimetres in an inch, exact since 1959.
 pub const MM_PER_INCH: f64 = 25.4;
 
+/// Points in an inch, as PDF counts (ISO 32000-1, 8.3.2.3: a unit of user space is 1/72 inch).
+pub const POINTS_PER_INCH: f64 = 72.0;
+
 /// Millimetres in a centimetre.
 pub const MM_PER_CM: f64 = 10.0;
 
@@ -17,6 +20,12 @@ pub fn inches(value: f64) -> f64 {
 #[must_use]
 pub fn centimetres(value: f64) -> f64 {
     value * MM_PER_CM
+}
+
+/// Points of PDF from millimetres.
+#[must_use]
+pub fn points(mm: f64) -> f64 {
+    mm / MM_PER_INCH * POINTS_PER_INCH
 }
 
 /// Width in mm of one wrap of yarn wound on a ruler, from wraps per inch.

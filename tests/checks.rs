@@ -13,6 +13,7 @@
 //! - `text`: what is written for a plan
 //! - `commands`: the command line as a maker runs it
 //! - `pictures`: what is drawn, read back as pixels and as XML
+//! - `printed`: the true-size sheet as an independent reader of PDF sees it
 //! - `docs`: what README and DEVELOPERS say
 //! - `gallery`: every bundled face on every example slipper, and the plans kept with the examples
 //! - `areas`: areas of planned features against an independent geometry library
@@ -42,6 +43,7 @@ mod checks {
     mod path_data;
     mod pictures;
     mod planned;
+    mod printed;
     mod properties;
     mod published;
     mod shells;

@@ -43,7 +43,7 @@ impl Fabric {
         let survey = Survey::new(&slipper, &instep);
         let words = self.wording.words();
         if let Some(dir) = &self.out {
-            let map = draw::fabric_map(&instep, &slipper.name, &drawn(words));
+            let map = draw::fabric_map(&instep, &slipper.name, &drawn(words, slipper.colour));
             let png = map.to_png(CHART_DPI).map_err(Stop::because)?;
             let set = [
                 Ready::new("points.png", png),

@@ -3,15 +3,16 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use instep::draw::{self, DrawSettings, Scene};
+use instep::draw::{self, Scene};
 use instep::face::Face;
 use instep::files::bundled::{Bundled, FACES, faces_json};
-use instep::files::{Existing, Ready, SlipperFile, write_set};
+use instep::files::{Existing, Ready, SlipperFile, Words, write_set};
 use instep::{units::Ruler, weave};
 
 use super::Verdict;
 use super::inputs::{bundled_face, file_word, read_slipper};
 use super::screen::{HEADING, Stop, show, typed};
+use super::wording::drawn;
 
 /// List the bundled faces, show the file of one, or draw them all.
 ///
@@ -122,7 +123,10 @@ fn portraits(bundled: Bundled, slipper: &SlipperFile) -> Result<Vec<Ready>, Stop
     let portrait = |(name, face): (String, Face)| {
         let job = slipper.clone().with_face(face, Ruler::default());
         let plan = weave::plan(&job).map_err(Stop::because)?;
-        ready(&name, &draw::portrait(&plan, &DrawSettings::default()))
+        ready(
+            &name,
+            &draw::portrait(&plan, &drawn(Words::default(), plan.slipper_colour)),
+        )
     };
     names.zip(moods(bundled)?).map(portrait).collect()
 }

@@ -2,8 +2,8 @@
 
 use std::path::PathBuf;
 
-use clap::Args;
-use instep::draw;
+use clap::{Args, ValueEnum};
+use instep::draw::{self, Paper};
 use instep::files::{self, Existing, Ready, Words, write_set};
 use instep::weave;
 
@@ -15,10 +15,10 @@ use super::wording::{Wording, drawn};
 
 /// Plan a face on a slipper: show it in figures, write the chart, the steps and the data.
 ///
-/// Five files are written into one directory, all or none: chart.png and chart.svg (the chart
-/// and the look of it), steps.txt (the written pattern), strands.csv (one row a strand) and
-/// plan.json (every fact, for other programs). Files of these names from an earlier plan are
-/// replaced.
+/// These files are written into one directory, all or none: chart.png and chart.svg (the chart
+/// and the look of it), steps.txt (the written pattern), strands.csv (one row a strand),
+/// plan.json (every fact, for other programs) and sheet-a4.pdf (a paper pattern true to size,
+/// and the steps, to print). Files of these names from an earlier plan are replaced.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
@@ -32,6 +32,11 @@ pub(crate) struct Plan {
     /// slipper and face: slipper-lantern-smile.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// Paper of the true-size sheet: a4 (210 x 297 mm, the paper of most countries), letter
+    /// (8.5 x 11 in, North America), or both. A sheet for the other paper that an earlier plan
+    /// wrote stays as it is: throw it away.
+    #[arg(long, value_enum, default_value_t = PaperWord::A4)]
+    paper: PaperWord,
     /// Print plan.json instead of the summary; the files are written all the same.
     #[arg(long)]
     json: bool,
@@ -39,12 +44,35 @@ pub(crate) struct Plan {
     wording: Wording,
 }
 
+/// Papers of the sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum PaperWord {
+    A4,
+    Letter,
+    Both,
+}
+
+impl PaperWord {
+    /// The papers, each with the name of its file.
+    fn papers(self) -> &'static [(Paper, &'static str)] {
+        const ALL: [(Paper, &str); 2] = [
+            (Paper::A4, "sheet-a4.pdf"),
+            (Paper::Letter, "sheet-letter.pdf"),
+        ];
+        match self {
+            Self::A4 => &ALL[..1],
+            Self::Letter => &ALL[1..],
+            Self::Both => &ALL,
+        }
+    }
+}
+
 impl Plan {
     pub(crate) fn run(&self) -> Result<Verdict, Stop> {
         let words = self.wording.words();
         let job = self.wanted.job(words.ruler)?;
         let plan = weave::plan(&job).map_err(Stop::because)?;
-        let set = written(&plan, words)?;
+        let set = written(&plan, words, self.paper)?;
         let dir = self
             .out
             .clone()
@@ -75,19 +103,26 @@ pub(crate) fn verdict(plan: &weave::Plan) -> Verdict {
 }
 
 /// The files of a plan.
-fn written(plan: &weave::Plan, words: Words) -> Result<Vec<Ready>, Stop> {
-    let chart = draw::chart(plan, &drawn(words));
+fn written(plan: &weave::Plan, words: Words, paper: PaperWord) -> Result<Vec<Ready>, Stop> {
+    let settings = drawn(words, plan.slipper_colour);
+    let chart = draw::chart(plan, &settings);
     let (png, svg) = rayon::join(|| chart.to_png(CHART_DPI), || chart.to_svg());
-    Ok(vec![
+    let steps = files::steps(plan, &words);
+    let mut set = vec![
         Ready::new("chart.png", png.map_err(Stop::because)?),
         Ready::new("chart.svg", svg),
-        Ready::new("steps.txt", files::steps(plan, &words)),
+        Ready::new("steps.txt", steps.clone()),
         Ready::new("strands.csv", files::strands_csv(plan, &words)),
         Ready::new(
             "plan.json",
             files::plan_json(plan, &words).map_err(Stop::because)?,
         ),
-    ])
+    ];
+    for &(paper, name) in paper.papers() {
+        let pages = draw::true_size(plan, &settings, paper, &steps);
+        set.push(Ready::new(name, draw::pdf(&plan.face_name, &pages)));
+    }
+    Ok(set)
 }
 
 /// Dots per inch of the chart: sharp in print, and fast enough.

@@ -2,6 +2,7 @@
 
 use clap::{Args, ValueEnum};
 use instep::draw::DrawSettings;
+use instep::fabric::colour::Rgb;
 use instep::files::Words;
 use instep::terms::Terms;
 use instep::units::Ruler;
@@ -45,11 +46,13 @@ impl Wording {
     }
 }
 
-/// How pictures are drawn for a reader of these words.
-pub(crate) fn drawn(words: Words) -> DrawSettings {
+/// How pictures of a slipper in yarn of a colour are drawn for a reader of these words.
+pub(crate) fn drawn(words: Words, yarn: Option<Rgb>) -> DrawSettings {
+    let usual = DrawSettings::default();
     DrawSettings {
         terms: words.terms,
         ruler: words.ruler,
-        ..DrawSettings::default()
+        fabric: yarn.unwrap_or(usual.fabric),
+        ..usual
     }
 }

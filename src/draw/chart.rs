@@ -2,9 +2,9 @@
 
 use kurbo::{Point, Rect, Vec2};
 
+use super::chart_sheet::{Sheet, border, title};
 use super::fabric;
 use super::frame::{self, ROOM};
-use super::sheet::{Sheet, border, title};
 use super::view::{Tints, View};
 use super::{
     Colour, DrawSettings, Font, Group, Lettering, Scene, legend, lines, locator, scale_bar, signs,
@@ -67,7 +67,7 @@ pub fn chart(plan: &Plan, settings: &DrawSettings) -> Scene {
 }
 
 /// What is shown: the face with a margin, the opening edge, and the cap if it is near.
-fn window(plan: &Plan) -> Rect {
+pub(super) fn window(plan: &Plan) -> Rect {
     let instep = &plan.instep;
     let (stitch, row) = (instep.stitch_mm(), instep.row_mm());
     let sewn = strands::extent(plan);

@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use crate::fabric::colour;
+
 /// A colour on paper: red, green, blue of the standard screen space (sRGB), fully covering.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Colour(pub [u8; 3]);
@@ -24,32 +26,19 @@ impl Colour {
     /// A mix with another colour: `share` 0 is this one, 1 the other.
     #[must_use]
     pub fn mix(self, other: Self, share: f64) -> Self {
-        let blend = |index: usize| {
-            let (a, b) = (f64::from(self.0[index]), f64::from(other.0[index]));
-            byte(a + (b - a) * share.clamp(0.0, 1.0))
-        };
-        Self([blend(0), blend(1), blend(2)])
+        Self(colour::mix(self.0, other.0, share))
     }
 
-    /// Relative luminance, 0 black to 1 white (W3C WCAG 2.2, "relative luminance").
+    /// Relative luminance, 0 black to 1 white.
     #[must_use]
     pub fn luminance(self) -> f64 {
-        let linear = |value: u8| {
-            let share = f64::from(value) / 255.0;
-            if share <= 0.04045 {
-                share / 12.92
-            } else {
-                ((share + 0.055) / 1.055).powf(2.4)
-            }
-        };
-        0.2126 * linear(self.0[0]) + 0.7152 * linear(self.0[1]) + 0.0722 * linear(self.0[2])
+        colour::luminance(self.0)
     }
 
-    /// Contrast with another colour, 1 to 21 (W3C WCAG 2.2, "contrast ratio").
+    /// Contrast with another colour, 1 to 21.
     #[must_use]
     pub fn contrast(self, other: Self) -> f64 {
-        let (a, b) = (self.luminance() + 0.05, other.luminance() + 0.05);
-        (a / b).max(b / a)
+        colour::contrast(self.0, other.0)
     }
 
     /// The more readable of print and white upon this colour.
@@ -84,32 +73,13 @@ impl Colour {
 impl fmt::Display for Colour {
     /// As SVG and TOML write it: `#2b2430`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let [red, green, blue] = self.0;
-        write!(f, "#{red:02x}{green:02x}{blue:02x}")
+        f.write_str(&colour::hex(self.0))
     }
-}
-
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "clamped to a byte"
-)]
-fn byte(value: f64) -> u8 {
-    value.round().clamp(0.0, 255.0) as u8
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use approx::assert_abs_diff_eq;
-
-    #[test]
-    fn contrast_of_black_and_white_is_21() {
-        // W3C WCAG 2.2, "contrast ratio": "can range from 1 to 21".
-        let black = Colour([0, 0, 0]);
-        assert_abs_diff_eq!(black.contrast(Colour::WHITE), 21.0, epsilon = 1e-9);
-        assert_abs_diff_eq!(black.contrast(black), 1.0, epsilon = 1e-12);
-    }
 
     #[test]
     fn a_thinned_yarn_is_as_light_as_asked_and_a_light_one_stays() {

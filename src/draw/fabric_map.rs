@@ -3,11 +3,11 @@
 
 use kurbo::{Point, Rect, Size};
 
+use super::chart_sheet::{A4_MM, MARGIN_MM, SCALE_MM, TITLE_MM, border, title};
 use super::fabric;
 use super::frame::{self, ROOM, halves};
 use super::panel::{LEADING_MM, Panel};
 use super::scene::polyline;
-use super::sheet::{A4_MM, MARGIN_MM, SCALE_MM, TITLE_MM, border, title};
 use super::view::{Tints, View};
 use super::{Colour, DrawSettings, Group, Pen, Scene, lines, scale_bar, signs};
 use crate::fabric::{Instep, Rounds};

@@ -3,7 +3,7 @@
 use kurbo::{Affine, BezPath, Circle, PathEl, Point, Rect};
 
 use super::{Anchor, Colour, Font, Group, Lettering, Pen, Scene};
-use crate::face::{Face, Feature, Work};
+use crate::face::{Face, Feature, ThreadLook, Work};
 
 /// Size of a card, mm.
 const CARD_MM: (f64, f64) = (58.0, 56.0);
@@ -60,7 +60,8 @@ fn card(face: &Face, corner: Point) -> Group {
     let to_card = Affine::translate(top.to_vec2()) * Affine::scale(scale);
     for feature in &face.features {
         let look = face.threads.get(&feature.thread);
-        let colour = look.map_or(Colour::INK, |look| Colour(look.colour));
+        let stated = look.and_then(|look| look.colour);
+        let colour = Colour(stated.unwrap_or(ThreadLook::UNSTATED));
         shape(
             &mut group,
             feature,

@@ -4,9 +4,9 @@ use kurbo::{Point, Vec2};
 
 use super::panel::{Panel, TEXT_MM};
 use super::scene::segment;
-use super::{Anchor, Colour, DrawSettings, Font, Group, Pen, strands};
+use super::{Anchor, Colour, DrawSettings, Font, Group, Lettering, Pen, strands};
 use crate::face::Side;
-use crate::weave::{Figures, Level, Plan};
+use crate::weave::{Figures, Level, Plan, SymmetryPlan};
 
 use Anchor::{End, Start};
 
@@ -15,6 +15,9 @@ pub const WIDTH_MM: f64 = 74.0;
 
 /// Most features for which the figures of naive counting stand line by line.
 const MOST_COUNTED: usize = 4;
+
+/// Most features whose evenness stands on the chart, the least even where there are more.
+const MOST_EVEN: usize = 6;
 
 /// Where the text beside a sign starts, mm.
 pub const BESIDE_SIGN_MM: f64 = 10.5;
@@ -46,10 +49,13 @@ fn threads(panel: &mut Panel, plan: &Plan, settings: &DrawSettings) {
         };
         let strands = counted(thread.strands, "strand", "strands");
         let starts = counted(thread.starts, "start", "starts");
+        let letter = plan.letter(&thread.name).map(String::from);
         let first = format!("{}{held}: {strands}, {starts}", thread.name);
         let first = Font::Sans.cut(&first, TEXT_MM, WIDTH_MM - BESIDE_SIGN_MM);
         panel.row(&[(BESIDE_SIGN_MM, Start, &first)], Colour::INK);
-        panel.sign(0.0, |group, at| bar_sign(group, at, colour));
+        panel.sign(0.0, |group, at| {
+            bar_sign(group, at, colour, letter.as_deref());
+        });
         let second = format!(
             "{} of yarn, {:.1} g; lies {} wide",
             settings.ruler.yarn(thread.length_mm),
@@ -75,21 +81,33 @@ fn features(panel: &mut Panel, plan: &Plan) {
             Side::Centre => String::new(),
             side => format!(", {}", side.word()),
         };
-        let name = format!("{}{side}", feature.name);
-        let name = Font::Sans.cut(&name, TEXT_MM, 29.0);
+        let room = columns[1].0 - 1.0 - Font::Sans.width_mm(&side, TEXT_MM);
+        let name = Font::Sans.cut(&feature.name, TEXT_MM, room) + &side;
         let orders = feature.strands.iter().map(|strand| strand.order);
-        let numbers = runs(&orders.collect::<Vec<_>>());
-        let numbers = Font::Sans.cut(&numbers, TEXT_MM, 13.5);
+        let letter = plan.letter(&feature.thread).map(String::from);
+        let letter = letter.map(|letter| letter + " ").unwrap_or_default();
+        let numbers = match runs(&orders.collect::<Vec<_>>()) {
+            none if none.is_empty() => "none".to_owned(),
+            runs => letter + &runs,
+        };
         let direction = match (feature.direction_deg, feature.mirrored) {
             (None, _) => feature.method.clone(),
             (Some(deg), false) => format!("at {deg:.0}°"),
             (Some(deg), true) => format!("at ±{deg:.0}°"),
         };
         let covered = format!("{:.0} %", 100.0 * feature.measure.match_share);
+        let room = columns[2].0 - columns[1].0 - 1.5 - Font::Sans.width_mm(&direction, TEXT_MM);
+        let mut lines = Font::Sans.wrap(&numbers, TEXT_MM, room).into_iter();
+        let first = lines.next().unwrap_or_default();
         panel.row(
-            &cells(columns, [&name, &numbers, &direction, &covered]),
+            &cells(columns, [&name, &first, &direction, &covered]),
             Colour::INK,
         );
+        // What the column has no room for goes on below, at full width.
+        let rest: Vec<String> = lines.collect();
+        if !rest.is_empty() {
+            panel.sentence(&rest.join(" "), columns[1].0, Colour::INK);
+        }
     }
 }
 
@@ -104,8 +122,14 @@ fn evenness(panel: &mut Panel, plan: &Plan, settings: &DrawSettings) {
     ];
     let head = ["", "level", "offset", "tilt", "mirror"];
     panel.row(&cells(columns, head), Colour::FADED);
-    let few = plan.symmetry.len() <= MOST_COUNTED;
-    for pair in &plan.symmetry {
+    let count = plan.symmetry.len();
+    let few = count <= MOST_COUNTED;
+    let mut shown: Vec<&SymmetryPlan> = plan.symmetry.iter().collect();
+    if count > MOST_EVEN {
+        shown.sort_by(|a, b| a.planned.mirror_match.total_cmp(&b.planned.mirror_match));
+        shown.truncate(MOST_EVEN);
+    }
+    for pair in shown {
         let mut row = |name: &str, figures: Figures, colour: Colour| {
             let [level, offset, tilt, mirror] = in_words(figures, settings);
             let name = Font::Sans.cut(name, TEXT_MM, 22.0);
@@ -116,6 +140,10 @@ fn evenness(panel: &mut Panel, plan: &Plan, settings: &DrawSettings) {
         if few {
             row("  if counted", pair.naive, Colour::FADED);
         }
+    }
+    if count > MOST_EVEN {
+        let least = format!("the {MOST_EVEN} least even of {count}; plan.json has all");
+        panel.sentence(&least, 0.0, Colour::FADED);
     }
     let text = if few {
         "if counted: as one who follows a column and a round would place it".to_owned()
@@ -163,11 +191,17 @@ fn findings(panel: &mut Panel, plan: &Plan) {
     panel.row(&[(0.0, Start, &text)], Colour::INK);
 }
 
-fn bar_sign(group: &mut Group, at: Point, colour: Colour) {
+/// A strand with the letter of its thread.
+fn bar_sign(group: &mut Group, at: Point, colour: Colour, letter: Option<&str>) {
     let line = segment(at + Vec2::new(1.3, 0.0), at + Vec2::new(6.7, 0.0));
     group.line(&line, Pen::new(Colour::INK, 2.9));
     group.line(&line, Pen::new(strands::border(colour), 2.6));
     group.line(&line, Pen::new(colour, 2.0));
+    if let Some(letter) = letter {
+        let lettering = Lettering::new(letter, Font::Sans, 2.3);
+        let middle = at + Vec2::new(4.0, 0.0);
+        group.text(lettering.centred(middle, 0.0), colour.print_upon());
+    }
 }
 
 fn cells<const N: usize>(

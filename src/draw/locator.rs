@@ -8,6 +8,7 @@ use kurbo::{Affine, BezPath, Point, Rect, Size};
 use super::scene::{polygon, segment};
 use super::view::View;
 use super::{Anchor, Colour, DrawSettings, Font, Group, Lettering, Pen, portrait, strands};
+use crate::fabric::colour::LEAST_CONTRAST;
 use crate::weave::Plan;
 
 /// Least height in which the two pictures can be made out, mm.
@@ -74,7 +75,7 @@ fn whereabouts(group: &mut Group, plan: &Plan, settings: &DrawSettings, room: Re
             Some(width) => group.line(&path, Pen::new(colour, (width * scale).max(0.25))),
             None => {
                 group.fill_outline(&path, colour);
-                if colour.contrast(yarn) < strands::LEAST_CONTRAST {
+                if colour.contrast(yarn) < LEAST_CONTRAST {
                     group.line(&path, Pen::new(Colour::INK, 0.18));
                 }
             }

@@ -4,6 +4,7 @@
 //! writer only translates.
 
 pub mod chart;
+pub mod chart_sheet;
 pub mod colour;
 pub mod fabric;
 pub mod fabric_map;
@@ -14,15 +15,16 @@ pub mod lines;
 pub mod locator;
 pub mod numbers;
 pub mod panel;
+pub mod pdf;
 pub mod png;
 pub mod portrait;
 pub mod scale_bar;
 pub mod scene;
-pub mod sheet;
 pub mod signs;
 pub mod strands;
 pub mod svg;
 pub mod text;
+pub mod true_size;
 pub mod view;
 
 pub use colour::Colour;
@@ -33,7 +35,9 @@ pub use text::{Anchor, Font, Lettering};
 pub use chart::chart;
 pub use fabric_map::fabric_map;
 pub use gallery::gallery;
+pub use pdf::pdf;
 pub use portrait::portrait;
+pub use true_size::{Paper, true_size};
 
 use crate::fabric::Gauge;
 use crate::terms::Terms;

@@ -1,16 +1,16 @@
-//! Where the order number of each strand stands: on its own bar, clear of other numbers, marks
+//! Where the number of each strand stands: on its own bar, clear of other numbers, marks
 //! and later bars; else beside the work with a line that leads to it.
 
-use kurbo::{Line, ParamCurve, ParamCurveNearest, Point, Vec2};
+use kurbo::{Line, ParamCurve, ParamCurveNearest, Point, Rect, Vec2};
 
 use super::Font;
 use super::text::FIGURE_HEIGHT;
 
 /// A strand on the sheet, mm.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Bar {
-    /// Its number.
-    pub order: usize,
+    /// Its number, with the letter of its thread where there are several.
+    pub label: String,
     /// From where the needle comes up to where it goes down.
     pub line: Line,
     /// Its width.
@@ -19,11 +19,9 @@ pub struct Bar {
     pub hidden: bool,
 }
 
-/// A number with its place on the sheet, mm.
+/// Where a number stands on the sheet, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Number {
-    /// The number.
-    pub order: usize,
     /// Its middle.
     pub at: Point,
     /// Turned by this, clockwise as seen on the page, so that it runs along its bar.
@@ -31,6 +29,12 @@ pub struct Number {
     /// For a number beside the work: the place on the bar it belongs to.
     pub leads_to: Option<Point>,
 }
+
+/// Highest figures of a number beside the work, mm: many stand close there.
+const BESIDE_MM: f64 = 1.9;
+
+/// Height of the label round a number beside the work, for figures 1 high.
+const LABEL: f64 = 1.7;
 
 /// Places tried along a bar.
 const TRIES: usize = 13;
@@ -47,24 +51,32 @@ pub fn size_mm(height: f64) -> f64 {
 }
 
 /// Places the numbers of all bars; later bars lie on top. `marks` are places to keep clear with
-/// their radii, `height` is the height of the figures, mm. The answer is in the order of the bars.
+/// their radii, `height` is the height of the figures, mm, and `room` is what is seen of the
+/// sheet. The answer is in the order of the bars.
 #[must_use]
-pub fn place(bars: &[Bar], marks: &[(Point, f64)], height: f64) -> Vec<Number> {
+pub fn place(bars: &[Bar], marks: &[(Point, f64)], height: f64, room: Rect) -> Vec<Number> {
     let mut shortest_first: Vec<usize> = (0..bars.len()).collect();
     shortest_first.sort_by(|&a, &b| {
         let (first, second) = (bars[a].line.length(), bars[b].line.length());
         first.total_cmp(&second).then(a.cmp(&b))
     });
+    let half = |bar: &Bar| Font::Sans.width_mm(&bar.label, size_mm(1.0)) / 2.0;
     let mut table = Table {
         bars,
+        halves: bars.iter().map(half).collect(),
         marks,
         height,
+        room,
         taken: Vec::new(),
     };
     let mut numbers: Vec<Option<Number>> = vec![None; bars.len()];
     for index in shortest_first {
         let number = table.on_bar(index).unwrap_or_else(|| table.beside(index));
-        table.taken.extend(table.discs(&number));
+        let radius = number.radius(height);
+        let discs = table.discs(index, &number);
+        table
+            .taken
+            .extend(discs.into_iter().map(|disc| (disc, radius)));
         numbers[index] = Some(number);
     }
     numbers.into_iter().flatten().collect()
@@ -72,16 +84,40 @@ pub fn place(bars: &[Bar], marks: &[(Point, f64)], height: f64) -> Vec<Number> {
 
 struct Table<'a> {
     bars: &'a [Bar],
+    /// Half the length of each number, for figures 1 high.
+    halves: Vec<f64>,
     marks: &'a [(Point, f64)],
     height: f64,
-    /// Numbers placed so far, as discs of half the figures' height.
-    taken: Vec<Point>,
+    room: Rect,
+    /// Numbers placed so far, as discs with their radii.
+    taken: Vec<(Point, f64)>,
+}
+
+impl Number {
+    /// Height of its figures, where those on the bars are so high, mm.
+    #[must_use]
+    pub fn height(&self, on_bars: f64) -> f64 {
+        match self.leads_to {
+            None => on_bars,
+            Some(_) => on_bars.min(BESIDE_MM),
+        }
+    }
+
+    /// Half the height of what it covers: of its figures, or of its label beside the work.
+    #[must_use]
+    pub fn radius(&self, on_bars: f64) -> f64 {
+        let half = self.height(on_bars) / 2.0;
+        match self.leads_to {
+            None => half,
+            Some(_) => LABEL * half,
+        }
+    }
 }
 
 impl Table<'_> {
     /// The best place on the bar itself, if it is good enough.
     fn on_bar(&self, index: usize) -> Option<Number> {
-        let bar = self.bars[index];
+        let bar = &self.bars[index];
         if bar.hidden {
             return None;
         }
@@ -93,7 +129,6 @@ impl Table<'_> {
                 let off =
                     step.div_ceil(2) as f64 / TRIES as f64 * if step % 2 == 0 { 1.0 } else { -1.0 };
                 let number = Number {
-                    order: bar.order,
                     at: bar.line.eval(0.5 + 0.8 * off),
                     turn_deg,
                     leads_to: None,
@@ -107,7 +142,6 @@ impl Table<'_> {
 
     /// The nearest clear place beside the work.
     fn beside(&self, index: usize) -> Number {
-        let bar = self.bars[index];
         let leads_to = self.clearest(index);
         let mut best: Option<(f64, Number)> = None;
         for ring in 1..=24_u32 {
@@ -115,12 +149,11 @@ impl Table<'_> {
                 let angle = f64::from(step) * std::f64::consts::TAU / 24.0;
                 let reach = self.height * (1.0 + 0.5 * f64::from(ring));
                 let number = Number {
-                    order: bar.order,
                     at: leads_to + reach * Vec2::from_angle(angle),
                     turn_deg: 0.0,
                     leads_to: Some(leads_to),
                 };
-                let crowding = self.crowding_beside(&number) + reach;
+                let crowding = self.crowding_beside(index, &number) + reach;
                 if best.is_none_or(|(least, _)| crowding < least) {
                     best = Some((crowding, number));
                 }
@@ -128,7 +161,6 @@ impl Table<'_> {
         }
         best.map_or(
             Number {
-                order: bar.order,
                 at: leads_to,
                 turn_deg: 0.0,
                 leads_to: None,
@@ -155,46 +187,56 @@ impl Table<'_> {
 
     /// How badly a number on its bar runs into others: 20 for each mm.
     fn crowding(&self, index: usize, number: &Number) -> f64 {
-        let bar = self.bars[index];
+        let bar = &self.bars[index];
         let radius = self.height / 2.0;
-        let discs = self.discs(number);
+        let discs = self.discs(index, number);
         // The bar is as thick as the figures are high, so a disc off its line hangs over an end.
         let over_ends: f64 = discs.iter().map(|&disc| distance(bar.line, disc)).sum();
         let later: f64 = self.bars[index + 1..]
             .iter()
             .map(|other| {
                 let into =
-                    |disc: &Point| other.width / 2.0 + 0.4 * radius - distance(other.line, *disc);
+                    |disc: &Point| other.width / 2.0 + 0.85 * radius - distance(other.line, *disc);
                 discs.iter().map(into).fold(0.0, f64::max)
             })
             .sum();
-        20.0 * (later + over_ends + self.touching(&discs))
+        20.0 * (later + over_ends + self.touching(&discs, radius))
     }
 
-    fn crowding_beside(&self, number: &Number) -> f64 {
-        let radius = self.height / 2.0;
-        let discs = self.discs(number);
+    fn crowding_beside(&self, index: usize, number: &Number) -> f64 {
+        let radius = number.radius(self.height);
+        let discs = self.discs(index, number);
         let bars: f64 = self
             .bars
             .iter()
             .map(|bar| {
-                let into =
-                    |disc: &Point| bar.width / 2.0 + 1.6 * radius - distance(bar.line, *disc);
+                let into = |disc: &Point| bar.width / 2.0 + radius - distance(bar.line, *disc);
                 discs.iter().map(into).fold(0.0, f64::max)
             })
             .sum();
-        20.0 * (bars + 2.0 * self.touching(&discs))
+        20.0 * (bars + 2.0 * self.touching(&discs, radius) + 4.0 * self.outside(&discs, radius))
     }
 
-    /// Overlap with numbers already placed and with marks, mm.
-    fn touching(&self, discs: &[Point]) -> f64 {
-        let radius = self.height / 2.0;
+    /// How far discs reach out of the room, mm.
+    fn outside(&self, discs: &[Point], radius: f64) -> f64 {
+        let inner = self.room.inset(-radius);
+        let off = |disc: &Point| {
+            let across = (inner.x0 - disc.x).max(disc.x - inner.x1).max(0.0);
+            let down = (inner.y0 - disc.y).max(disc.y - inner.y1).max(0.0);
+            across.max(down)
+        };
+        discs.iter().map(off).fold(0.0, f64::max)
+    }
+
+    /// Overlap of discs with numbers already placed and with marks, mm.
+    fn touching(&self, discs: &[Point], radius: f64) -> f64 {
         let gap = 0.15 * self.height;
         discs
             .iter()
             .map(|&disc| {
                 let numbers = self.taken.iter();
-                let numbers = numbers.map(|&other| 2.0 * radius + gap - disc.distance(other));
+                let numbers =
+                    numbers.map(|&(other, size)| radius + size + gap - disc.distance(other));
                 let marks = self.marks.iter();
                 let marks = marks.map(|&(mark, size)| 0.9 * radius + size - disc.distance(mark));
                 numbers.chain(marks).fold(0.0, f64::max)
@@ -202,13 +244,11 @@ impl Table<'_> {
             .sum()
     }
 
-    /// A number as discs along its line.
-    fn discs(&self, number: &Number) -> Vec<Point> {
-        let text = number.order.to_string();
-        let half = Font::Sans.width_mm(&text, size_mm(self.height)) / 2.0;
-        let radius = self.height / 2.0;
+    /// The number of a bar as discs along its line.
+    fn discs(&self, index: usize, number: &Number) -> Vec<Point> {
+        let height = number.height(self.height);
         let along = Vec2::from_angle(number.turn_deg.to_radians());
-        let reach = (half - radius).max(0.0);
+        let reach = (self.halves[index] * height - height / 2.0).max(0.0);
         [-reach, 0.0, reach]
             .map(|off| number.at + off * along)
             .to_vec()
@@ -236,9 +276,11 @@ fn readable(along: Vec2) -> f64 {
 mod tests {
     use super::*;
 
+    const ROOM: Rect = Rect::new(-100.0, -100.0, 200.0, 200.0);
+
     fn bar(order: usize, from: (f64, f64), to: (f64, f64)) -> Bar {
         Bar {
-            order,
+            label: order.to_string(),
             line: Line::new(from, to),
             width: 4.0,
             hidden: false,
@@ -247,7 +289,7 @@ mod tests {
 
     #[test]
     fn a_lone_bar_carries_its_number_in_its_middle() {
-        let placed = place(&[bar(7, (0.0, 0.0), (20.0, 0.0))], &[], 1.6);
+        let placed = place(&[bar(7, (0.0, 0.0), (20.0, 0.0))], &[], 1.6, ROOM);
         assert_eq!(placed[0].at, Point::new(10.0, 0.0));
         assert_eq!(placed[0].leads_to, None);
     }
@@ -258,7 +300,7 @@ mod tests {
             bar(1, (0.0, 0.0), (20.0, 0.0)),
             bar(2, (0.0, 0.5), (20.0, 0.5)),
         ];
-        let placed = place(&bars, &[], 1.6);
+        let placed = place(&bars, &[], 1.6, ROOM);
         assert!(placed[0].leads_to.is_some());
         assert!(placed[1].leads_to.is_none());
         assert!(
@@ -272,10 +314,33 @@ mod tests {
         let bars: Vec<Bar> = (0..12)
             .map(|i| bar(i + 90, (3.0 * i as f64, 0.0), (3.0 * i as f64, 12.0)))
             .collect();
-        let placed = place(&bars, &[], 1.6);
+        let placed = place(&bars, &[], 1.6, ROOM);
         for (index, one) in placed.iter().enumerate() {
             for other in &placed[index + 1..] {
                 assert!(one.at.distance(other.at) >= 1.6, "{one:?} {other:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn numbers_beside_the_work_keep_apart_and_within_what_is_seen() {
+        // Ten bars below one that hides them, near the right end of what is seen.
+        let mut bars: Vec<Bar> = (0..10)
+            .map(|i| bar(i + 90, (0.0, 0.2 * i as f64), (12.0, 0.2 * i as f64)))
+            .collect();
+        bars.push(Bar {
+            width: 14.0,
+            ..bar(100, (0.0, 1.0), (12.0, 1.0))
+        });
+        let room = Rect::new(-30.0, -30.0, 20.0, 30.0);
+        let placed = place(&bars, &[], 1.6, room);
+        let beside: Vec<&Number> = placed.iter().filter(|n| n.leads_to.is_some()).collect();
+        assert_eq!(beside.len(), 10);
+        for (index, one) in beside.iter().enumerate() {
+            assert!(room.contains(one.at), "{one:?}");
+            for other in &beside[index + 1..] {
+                let apart = one.at.distance(other.at);
+                assert!(apart >= 2.0 * one.radius(1.6), "{one:?} {other:?}");
             }
         }
     }

@@ -2,9 +2,11 @@
 //!
 //! Everything is decided here; a writer only translates.
 
+use std::collections::BTreeMap;
+
 use kurbo::{BezPath, Point, Rect, Shape};
 
-use super::{Colour, Lettering};
+use super::{Colour, Font, Lettering};
 
 /// A sheet with what is drawn on it, first things first.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,6 +23,18 @@ pub struct Scene {
     pub paper: Colour,
     /// What is drawn, the lowest first.
     pub layers: Vec<Group>,
+}
+
+impl Scene {
+    /// Every letter drawn: its font and glyph, and what it stands for.
+    #[must_use]
+    pub fn letters(&self) -> BTreeMap<(Font, u32), char> {
+        let mut letters = BTreeMap::new();
+        for layer in &self.layers {
+            layer.add_letters(&mut letters);
+        }
+        letters
+    }
 }
 
 /// Things that belong together.
@@ -126,6 +140,20 @@ impl Group {
     /// Letters.
     pub fn text(&mut self, lettering: Lettering, colour: Colour) {
         self.items.push(Item::Text(lettering, colour));
+    }
+
+    fn add_letters(&self, letters: &mut BTreeMap<(Font, u32), char>) {
+        for item in &self.items {
+            match item {
+                Item::Text(lettering, _) => {
+                    let glyphs = lettering.glyphs().iter().map(|&(glyph, _)| glyph);
+                    let said = glyphs.zip(lettering.text().chars());
+                    letters.extend(said.map(|(glyph, letter)| ((lettering.font(), glyph), letter)));
+                }
+                Item::Group(inner) => inner.add_letters(letters),
+                Item::Area(..) | Item::Line(..) => {}
+            }
+        }
     }
 
     /// Adds a group on top.

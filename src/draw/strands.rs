@@ -8,6 +8,7 @@ use super::numbers::{self, Bar, Number};
 use super::scene::{polygon, segment};
 use super::view::{Tints, View};
 use super::{Colour, Font, Group, Lettering, Pen};
+use crate::fabric::colour::LEAST_CONTRAST;
 use crate::face::outline::bounds_of;
 use crate::weave::{FeaturePlan, Plan, StrandPlan};
 
@@ -60,14 +61,15 @@ pub fn outline(feature: &FeaturePlan, view: &View) -> Group {
 pub fn marks(plan: &Plan, view: &View) -> Group {
     let mut group = Group::new("ends");
     let radius = mark_mm(plan, view);
+    // The pennants first: none may hide a needle point.
+    for strand in plan.strands().filter(|strand| strand.start) {
+        start_mark(&mut group, view.to_sheet() * strand.up.at, radius);
+    }
     for strand in plan.strands() {
         up_mark(&mut group, view.to_sheet() * strand.up.at, radius);
     }
     for strand in plan.strands() {
         down_mark(&mut group, view.to_sheet() * strand.down.at, radius);
-    }
-    for strand in plan.strands().filter(|strand| strand.start) {
-        start_mark(&mut group, view.to_sheet() * strand.up.at, radius);
     }
     group
 }
@@ -101,19 +103,45 @@ pub fn start_mark(group: &mut Group, at: Point, radius: f64) {
     group.fill(&flag, Colour::INK);
 }
 
-/// The numbers of all strands.
+/// The number of a strand with its place.
+#[derive(Debug, Clone)]
+pub struct Numbered {
+    /// The number, with the letter of its thread where there are several.
+    pub label: String,
+    /// Height of its figures, mm.
+    pub height: f64,
+    /// Half the height of its label, mm.
+    pub radius: f64,
+    /// Where it stands.
+    pub number: Number,
+    /// Colour of the thread it stands on.
+    pub thread: Colour,
+}
+
+impl Numbered {
+    /// The number lettered in a colour.
+    #[must_use]
+    pub fn lettering(&self) -> Lettering {
+        Lettering::new(&self.label, Font::Sans, numbers::size_mm(self.height))
+            .centred(self.number.at, self.number.turn_deg)
+    }
+}
+
+/// The numbers of all strands, placed.
 #[must_use]
-pub fn order_numbers(plan: &Plan, view: &View) -> Group {
+pub fn numbered(plan: &Plan, view: &View) -> Vec<Numbered> {
     let colours = thread_colours(plan);
     let mut bars = Vec::new();
-    let mut print = Vec::new();
+    let mut threads = Vec::new();
     let mut narrowest = f64::INFINITY;
     for feature in &plan.features {
         let colour = colours.get(feature.thread.as_str()).copied();
         narrowest = narrowest.min(feature.strand_mm * view.enlarged);
+        let letter = plan.letter(&feature.thread).map(String::from);
         for strand in &feature.strands {
-            bars.push(numbered(feature, strand, view));
-            print.push(colour.unwrap_or(Colour::INK).print_upon());
+            let label = format!("{}{}", letter.as_deref().unwrap_or(""), strand.order);
+            bars.push(bar(feature, strand, label, view));
+            threads.push(colour.unwrap_or(Colour::INK));
         }
     }
     let height = (0.52 * narrowest).clamp(LEAST_FIGURE_MM, 2.6);
@@ -123,32 +151,50 @@ pub fn order_numbers(plan: &Plan, view: &View) -> Group {
         .filter(|bar| !bar.hidden)
         .flat_map(|bar| [(bar.line.p0, radius), (bar.line.p1, 0.62 * radius)])
         .collect();
+    let placed = numbers::place(&bars, &marks, height, view.on_sheet());
+    let numbers = bars.into_iter().zip(placed).zip(threads);
+    numbers
+        .map(|((bar, number), thread)| Numbered {
+            label: bar.label,
+            height: number.height(height),
+            radius: number.radius(height),
+            number,
+            thread,
+        })
+        .collect()
+}
+
+/// The numbers of all strands, on their bars or led to them.
+#[must_use]
+pub fn order_numbers(plan: &Plan, view: &View) -> Group {
     let mut group = Group::new("order");
-    let placed = numbers::place(&bars, &marks, height);
-    for number in placed.iter().filter(|number| number.leads_to.is_some()) {
+    let all = numbered(plan, view);
+    for Numbered { number, .. } in &all {
         leader(&mut group, number);
     }
-    for (number, colour) in placed.iter().zip(print) {
-        let text = number.order.to_string();
-        let lettering = Lettering::new(text, Font::Sans, numbers::size_mm(height));
-        if number.leads_to.is_some() {
-            let disc = Circle::new(number.at, 0.62 * lettering.length_mm().max(height) + 0.2);
-            group.fill(&disc, Colour::PAPER);
-            group.line(&disc, Pen::new(Colour::INK, 0.16));
+    for one in &all {
+        let lettering = one.lettering();
+        let beside = one.number.leads_to.is_some();
+        if beside {
+            let half = Vec2::new(lettering.length_mm() / 2.0 + 0.5, one.radius);
+            let label = Rect::from_points(one.number.at - half, one.number.at + half);
+            let label = label.to_rounded_rect(0.7 * one.radius);
+            group.fill(&label, Colour::PAPER);
+            group.line(&label, Pen::new(Colour::INK, 0.16));
         }
-        let colour = number.leads_to.map_or(colour, |_| Colour::INK);
-        group.text(lettering.centred(number.at, number.turn_deg), colour);
+        let upon = one.thread.print_upon();
+        group.text(lettering, if beside { Colour::INK } else { upon });
     }
     group
 }
 
 /// A strand as a bar that carries its number; a knot as a disc that cannot.
-fn numbered(feature: &FeaturePlan, strand: &StrandPlan, view: &View) -> Bar {
+fn bar(feature: &FeaturePlan, strand: &StrandPlan, label: String, view: &View) -> Bar {
     let line = bar_line(strand, view);
     let knot = feature.wraps > 0;
     let middle = line.midpoint();
     Bar {
-        order: strand.order,
+        label,
         line: if knot {
             Line::new(middle, middle + Vec2::new(0.01, 0.0))
         } else {
@@ -170,11 +216,19 @@ pub fn follows_its_path(feature: &FeaturePlan) -> bool {
     feature.direction_deg.is_none()
 }
 
+/// A line from a number beside the work to its strand, with an arrowhead: a dot there would be
+/// taken for a needle point.
 fn leader(group: &mut Group, number: &Number) {
     if let Some(target) = number.leads_to {
         let line = segment(number.at, target);
-        group.line(&line, Pen::new(Colour::WHITE, 0.6));
-        group.line(&line, Pen::new(Colour::INK, 0.2));
+        let along = (target - number.at) / number.at.distance(target).max(1e-9);
+        let (back, across) = (target - 1.3 * along, 0.45 * Vec2::new(-along.y, along.x));
+        let head = polygon([target, back + across, back - across]);
+        for (colour, width) in [(Colour::WHITE, 0.6), (Colour::INK, 0.2)] {
+            group.line(&line, Pen::new(colour, width));
+            group.line(&head, Pen::new(colour, width));
+        }
+        group.fill(&head, Colour::INK);
     }
 }
 
@@ -198,10 +252,6 @@ fn knot(
         group.line(&Circle::new(middle, share * radius), Pen::new(edge, 0.2));
     }
 }
-
-/// Contrast that a part of a picture needs against what is beside it (W3C WCAG 2.2, success
-/// criterion 1.4.11).
-pub const LEAST_CONTRAST: f64 = 3.0;
 
 /// The border colour of a thread: light round a thread that is itself dark enough to stand out
 /// from any washed fabric, else ink.

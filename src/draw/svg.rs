@@ -1,6 +1,5 @@
 //! A scene as SVG (W3C SVG 2): sizes in mm and a viewBox in mm, so that it prints true to size.
 
-use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 use kurbo::{BezPath, PathEl, Point};
@@ -57,12 +56,8 @@ impl Writer {
     }
 
     fn letters(&mut self, scene: &Scene) {
-        let mut used = BTreeSet::new();
-        for layer in &scene.layers {
-            collect_letters(layer, &mut used);
-        }
         self.out.push_str("<defs>\n");
-        for (font, glyph) in used {
+        for (font, glyph) in scene.letters().into_keys() {
             let outline = font.outline(glyph);
             if !outline.elements().is_empty() {
                 let _ = write!(self.out, "<path id=\"{}\" d=\"", letter_id(font, glyph));
@@ -229,23 +224,12 @@ impl Writer {
     }
 }
 
-fn collect_letters(group: &Group, used: &mut BTreeSet<(Font, u32)>) {
-    for item in &group.items {
-        match item {
-            Item::Text(lettering, _) => {
-                used.extend(lettering.glyphs().iter().map(|g| (lettering.font(), g.0)));
-            }
-            Item::Group(inner) => collect_letters(inner, used),
-            Item::Area(..) | Item::Line(..) => {}
-        }
-    }
-}
-
 fn letter_id(font: Font, glyph: u32) -> String {
     let face = match font {
         Font::Sans => 's',
         Font::SerifBold => 'b',
         Font::SerifItalic => 'i',
+        Font::Mono => 'm',
     };
     format!("{face}{glyph}")
 }

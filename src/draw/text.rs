@@ -22,13 +22,16 @@ pub enum Font {
     SerifBold,
     /// Names of places on the map.
     SerifItalic,
+    /// Text whose columns are set by counting letters.
+    Mono,
 }
 
-static FONTS: LazyLock<[FontRef<'static>; 3]> = LazyLock::new(|| {
+static FONTS: LazyLock<[FontRef<'static>; 4]> = LazyLock::new(|| {
     [
         dejavu::sans::regular(),
         dejavu::serif::bold(),
         dejavu::serif::italic(),
+        dejavu::sans_mono::regular(),
     ]
     .map(|bytes| FontRef::new(bytes).expect("the crate dejavu holds whole fonts"))
 });
@@ -71,6 +74,15 @@ impl Font {
             })
             .collect();
         (glyphs, at)
+    }
+
+    /// From the start of a glyph to that of the next, in 1/1000 of the size.
+    #[must_use]
+    pub fn advance(self, glyph: u32) -> f64 {
+        let metrics = self
+            .read()
+            .glyph_metrics(Size::new(1000.0), LocationRef::default());
+        f64::from(metrics.advance_width(GlyphId::new(glyph)).unwrap_or(0.0))
     }
 
     /// Width of a line of text set at a size, mm.
@@ -258,7 +270,7 @@ mod tests {
 
     #[test]
     fn figures_are_as_high_as_stated_and_all_letters_used_are_there() {
-        for font in [Font::Sans, Font::SerifBold, Font::SerifItalic] {
+        for font in [Font::Sans, Font::SerifBold, Font::SerifItalic, Font::Mono] {
             let (glyphs, _) = font.line("1");
             let height = -font.outline(glyphs[0].0).bounding_box().y0 / 1000.0;
             assert_abs_diff_eq!(height, FIGURE_HEIGHT, epsilon = 0.015);

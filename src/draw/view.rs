@@ -30,12 +30,28 @@ impl View {
         self.to_sheet().transform_rect_bbox(self.window)
     }
 
+    /// The same view of what lies within a part of the sheet, and a little more.
+    #[must_use]
+    pub fn within(&self, part: Rect) -> Self {
+        let part = self
+            .on_sheet()
+            .intersect(part.inflate(LITTLE_MM, LITTLE_MM));
+        Self {
+            window: self.to_sheet().inverse().transform_rect_bbox(part),
+            corner: part.origin(),
+            enlarged: self.enlarged,
+        }
+    }
+
     /// True for a place in the window or no farther than `margin` mm outside it.
     #[must_use]
     pub fn shows(&self, at: Point, margin: f64) -> bool {
         self.window.inflate(margin, margin).contains(at)
     }
 }
+
+/// How much more than a part is kept, mm of the sheet: signs there reach into it.
+const LITTLE_MM: f64 = 5.0;
 
 /// The yarn of the fabric in three depths.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -67,6 +67,15 @@ impl Instep {
         self.stretch
     }
 
+    /// The same fabric lying unworn, as no foot stretches it.
+    #[must_use]
+    pub fn unworn(&self) -> Self {
+        let mut flat = self.clone();
+        flat.stretch = 1.0;
+        flat.points = flat.every_point();
+        flat
+    }
+
     /// Width of a stitch as worn, mm.
     #[must_use]
     pub fn stitch_mm(&self) -> f64 {

@@ -1,6 +1,7 @@
 //! Where the needle can go: gauge, yarn, rounds, needle points, and the instep unfolded; and the
 //! same slipper for other feet.
 
+pub mod colour;
 pub mod foot;
 pub mod gauge;
 pub mod grade;

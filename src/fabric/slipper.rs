@@ -1,5 +1,6 @@
 //! A slipper as it lies in the hand just before the face: shell, yarn, foot.
 
+use super::colour::Rgb;
 use super::{Shell, Yarn};
 
 /// One slipper.
@@ -11,6 +12,8 @@ pub struct Slipper {
     pub shell: Shell,
     /// The yarn it is worked in.
     pub yarn: Yarn,
+    /// Colour of that yarn, when it was stated.
+    pub colour: Option<Rgb>,
     /// Circumference of the foot over the instep, mm, when it was measured.
     pub foot_around_mm: Option<f64>,
     /// For a baby: shorter floats, more cautions.

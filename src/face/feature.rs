@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 
 use super::{Outline, Variant};
+use crate::fabric::colour::Rgb;
 
 /// A face as its maker drew it.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,8 +26,13 @@ pub struct Face {
 /// How a thread role is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ThreadLook {
-    /// Red, green, blue.
-    pub colour: [u8; 3],
+    /// Its colour, when the face states one.
+    pub colour: Option<Rgb>,
+}
+
+impl ThreadLook {
+    /// The colour shown for a thread of which none is stated: nearly black.
+    pub const UNSTATED: Rgb = [0x28, 0x24, 0x2c];
 }
 
 /// One eye, mouth, whisker.

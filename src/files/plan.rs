@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::words::{Words, row_number};
+use crate::fabric::colour::hex;
 use crate::fabric::{Placed, Row};
 use crate::weave::{FeaturePlan, Figures, Finding, Plan, StrandPlan, SymmetryPlan, ThreadPlan};
 
@@ -49,6 +50,8 @@ struct SlipperText<'a> {
     flat_stitches: u32,
     centre_stitch: f64,
     strand_mm: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    colour: Option<String>,
     stretch: f64,
     for_baby: bool,
 }
@@ -233,6 +236,7 @@ impl<'a> SlipperText<'a> {
             flat_stitches: shell.flat_stitches(),
             centre_stitch: rounded(shell.centre_stitch()),
             strand_mm: rounded(plan.slipper_yarn_mm),
+            colour: plan.slipper_colour.map(hex),
             stretch: rounded(plan.instep.stretch()),
             for_baby: plan.for_baby,
         }
@@ -328,10 +332,9 @@ impl PointText {
 
 impl<'a> ThreadText<'a> {
     fn new(thread: &'a ThreadPlan) -> Self {
-        let [red, green, blue] = thread.colour;
         Self {
             name: &thread.name,
-            colour: format!("#{red:02x}{green:02x}{blue:02x}"),
+            colour: hex(thread.colour),
             held: thread.held,
             width_mm: rounded(thread.width_mm),
             strands: thread.strands,

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use kurbo::{BezPath, Vec2};
 
+use crate::fabric::colour::Rgb;
 use crate::fabric::{Instep, NeedlePoint, Placed};
 use crate::face::{Facing, Side};
 
@@ -16,6 +17,8 @@ pub struct Plan {
     pub slipper_name: String,
     /// Width of the slipper's own yarn, mm.
     pub slipper_yarn_mm: f64,
+    /// Colour of that yarn, when it was stated.
+    pub slipper_colour: Option<Rgb>,
     /// For a baby.
     pub for_baby: bool,
     /// Name of the face.
@@ -121,8 +124,8 @@ pub struct Measure {
 pub struct ThreadPlan {
     /// Thread role.
     pub name: String,
-    /// Red, green, blue.
-    pub colour: [u8; 3],
+    /// Its colour, as it is shown.
+    pub colour: Rgb,
     /// Strands of yarn held together in the needle.
     pub held: u32,
     /// Width of what is laid down, mm.
@@ -235,6 +238,14 @@ impl Plan {
             .collect();
         worked.sort_by_key(|(_, strand)| strand.order);
         worked
+    }
+
+    /// A letter for a thread, A for the first, where the face has several: numbers begin anew with
+    /// each thread, and the letter tells them apart. `None` for a lone thread, and past Z.
+    #[must_use]
+    pub fn letter(&self, thread: &str) -> Option<char> {
+        let at = self.threads.iter().position(|own| own.name == thread)?;
+        ('A'..='Z').nth(at).filter(|_| self.threads.len() > 1)
     }
 
     /// Strand ends of the whole face in each needle point that is used.

@@ -82,6 +82,7 @@ fn worked_right_handed(job: &Job) -> Result<Plan, PlanError> {
     Ok(Plan {
         slipper_name: job.slipper.name.clone(),
         slipper_yarn_mm: job.slipper.yarn.width_mm(),
+        slipper_colour: job.slipper.colour,
         for_baby: job.slipper.for_baby,
         face_name: job.face.name.clone(),
         width_mm: placed.width_mm,

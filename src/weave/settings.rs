@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use crate::fabric::colour::Rgb;
 use crate::fabric::{NeedlePoint, Slipper, Yarn};
-use crate::face::{Face, Place};
+use crate::face::{Face, Place, ThreadLook};
 use crate::units::Ruler;
 
 /// Which needle points may be used.
@@ -75,7 +76,7 @@ pub struct ThreadStock {
     /// Its width and length.
     pub yarn: Yarn,
     /// Its colour when it is not the face's own.
-    pub colour: Option<[u8; 3]>,
+    pub colour: Option<Rgb>,
 }
 
 /// One face on one slipper: all that a plan is made from.
@@ -104,12 +105,18 @@ impl Job {
             .map_or(self.slipper.yarn, |stock| stock.yarn)
     }
 
-    /// The colour of a thread role: of the real yarn, else of the face.
+    /// The colour of a thread role, when one is stated: of the real yarn, else of the face.
     #[must_use]
-    pub fn colour(&self, thread: &str) -> [u8; 3] {
+    pub fn stated_colour(&self, thread: &str) -> Option<Rgb> {
         let stock = self.threads.get(thread).and_then(|stock| stock.colour);
-        let look = self.face.threads.get(thread).map(|look| look.colour);
-        stock.or(look).unwrap_or([40, 36, 44])
+        let look = self.face.threads.get(thread).and_then(|look| look.colour);
+        stock.or(look)
+    }
+
+    /// The colour in which a thread role is shown.
+    #[must_use]
+    pub fn colour(&self, thread: &str) -> Rgb {
+        self.stated_colour(thread).unwrap_or(ThreadLook::UNSTATED)
     }
 
     /// Thickness of the fabric, mm: the setting, else twice the width of the slipper's yarn.

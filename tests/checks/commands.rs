@@ -21,10 +21,11 @@ const COMMANDS: [&str; 8] = [
     "completions",
     "man",
 ];
-const FILES: [&str; 5] = [
+const FILES: [&str; 6] = [
     "chart.png",
     "chart.svg",
     "plan.json",
+    "sheet-a4.pdf",
     "steps.txt",
     "strands.csv",
 ];
@@ -134,6 +135,7 @@ fn wrong_words_on_the_command_line_end_with_2_and_an_error() {
         &["plan"],
         &["plan", "slipper.toml", "lantern-smile", "--width", "wide"],
         &["plan", "slipper.toml", "lantern-smile", "--terms", "fr"],
+        &["plan", "slipper.toml", "lantern-smile", "--paper", "a5"],
         &["faces", "--show", "nobody"],
     ] {
         let output = desk.run(arguments);
@@ -145,7 +147,7 @@ fn wrong_words_on_the_command_line_end_with_2_and_an_error() {
 }
 
 #[test]
-fn plan_writes_its_five_files_and_a_summary_that_fits_a_screen() {
+fn plan_writes_its_files_and_a_summary_that_fits_a_screen() {
     let desk = Desk::started("plan");
     let output = desk.run(&["plan", "slipper.toml", "lantern-smile"]);
     assert_eq!(code(&output), 0, "{}", out(&output));
@@ -163,6 +165,31 @@ fn plan_writes_its_five_files_and_a_summary_that_fits_a_screen() {
     }
     for name in FILES {
         assert!(text.contains(name), "{name}");
+    }
+}
+
+#[test]
+fn the_sheet_is_made_for_the_papers_asked_for() {
+    let desk = Desk::started("papers");
+    for (paper, names) in [
+        ("letter", &["sheet-letter.pdf"][..]),
+        ("both", &["sheet-a4.pdf", "sheet-letter.pdf"]),
+    ] {
+        let plan = ["plan", "slipper.toml", "lantern-smile", "--out", paper];
+        let output = desk.run(&[&plan[..], &["--paper", paper]].concat());
+        assert_eq!(code(&output), 0, "{}", err(&output));
+        let written = desk.names();
+        let sheets: Vec<&str> = written
+            .iter()
+            .filter_map(|name| name.strip_prefix(&format!("{paper}/")))
+            .filter(|name| name.ends_with(".pdf"))
+            .collect();
+        assert_eq!(sheets, names);
+        for name in names {
+            let bytes = fs::read(desk.0.join(paper).join(name)).unwrap();
+            assert!(bytes.starts_with(b"%PDF-1."), "{name}");
+            assert!(out(&output).contains(name), "{name}");
+        }
     }
 }
 

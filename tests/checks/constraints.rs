@@ -333,8 +333,10 @@ fn place_in(text: &str, strand: &StrandPlan, thread: &str) -> usize {
     let mut under = false;
     for (at, line) in text.lines().enumerate() {
         let low = line.to_lowercase();
-        if low.ends_with(" yarn") || low.ends_with(" yarn again") {
-            under = low.starts_with(&heading);
+        // `Dark yarn again (A on the chart)`.
+        let called = low.split(" (").next().unwrap_or_default();
+        if called.ends_with(" yarn") || called.ends_with(" yarn again") {
+            under = called.starts_with(&heading);
         }
         if under && line.starts_with(&number) {
             return at;

@@ -691,7 +691,7 @@ fn four_inches_are_not_ten_centimetres() {
 #[test]
 fn a_face_is_read_as_it_is_written() {
     let face = parse_face("test", FACE).unwrap();
-    assert_eq!(face.threads["glow"].colour, [0xe9, 0xa2, 0x3b]);
+    assert_eq!(face.threads["glow"].colour, Some([0xe9, 0xa2, 0x3b]));
     let [eye, mouth] = face.features.as_slice() else {
         unreachable!("two features")
     };

@@ -5,6 +5,7 @@ use std::fs;
 use std::path::Path;
 
 use instep::fabric::{Category, Gauge, Hand, Instep, Rounds, Shell, ShellSpec};
+use instep::face::ThreadLook;
 use instep::weave::Level::{Advice, Problem};
 use instep::weave::{Job, Level, PointsAllowed};
 
@@ -70,6 +71,19 @@ fn with(change: impl Fn(&mut Job)) -> Job {
     let mut job = good();
     change(&mut job);
     job
+}
+
+/// The good face in a thread of one colour on a slipper of another.
+fn coloured(thread: [u8; 3], slipper: [u8; 3]) -> Job {
+    with(|job| {
+        let look = ThreadLook {
+            colour: Some(thread),
+        };
+        for own in job.face.threads.values_mut() {
+            *own = look;
+        }
+        job.slipper.colour = Some(slipper);
+    })
 }
 
 /// Rounds without lean, strands that keep strictly to the rows, and yarn half as wide again as the
@@ -173,6 +187,7 @@ fn of_yarn() -> Vec<Provoked> {
         ),
         ("thread-thin", Advice, thin),
         ("thread-thick", Advice, thick()),
+        ("low-contrast", Advice, coloured([0x99; 3], [0xff; 3])),
     ]
 }
 
@@ -246,5 +261,30 @@ fn every_code_is_provoked_once() {
     }
     let provoked: BTreeSet<String> = provoked().iter().map(|p| p.0.to_owned()).collect();
     assert_eq!(provoked, codes);
-    assert_eq!(codes.len(), 19);
+    assert_eq!(codes.len(), 20);
+}
+
+/// The contrasts at which the advice comes and goes are the least that 3 : 1 allows, whichever of
+/// the two is lighter. W3C WCAG 2.2, 1.4.11 (non-text contrast); the greys were found by its
+/// formula: #949494 on white is 3.03 : 1, #959595 2.99 : 1.
+#[test]
+fn low_contrast_is_told_under_3_to_1_and_only_where_both_colours_are_stated() {
+    let told = |job: &Job| {
+        let planned = plan(job);
+        let mut found = planned.findings.iter();
+        found.any(|finding| finding.code == "low-contrast")
+    };
+    let white = [0xff; 3];
+    for (grey, expected) in [(0x94, false), (0x95, true), (0xff, true), (0x00, false)] {
+        assert_eq!(told(&coloured([grey; 3], white)), expected, "{grey:x}");
+        assert_eq!(told(&coloured(white, [grey; 3])), expected, "{grey:x}");
+    }
+    let mut unknown = coloured(white, white);
+    unknown.slipper.colour = None;
+    assert!(!told(&unknown));
+    let mut unknown = coloured(white, white);
+    for look in unknown.face.threads.values_mut() {
+        look.colour = None;
+    }
+    assert!(!told(&unknown));
 }

@@ -32,10 +32,11 @@ const KEPT: [(&str, &str); 3] = [
     ("toddler", "owl"),
 ];
 
-const FILES: [&str; 5] = [
+const FILES: [&str; 6] = [
     "chart.png",
     "chart.svg",
     "plan.json",
+    "sheet-a4.pdf",
     "steps.txt",
     "strands.csv",
 ];

@@ -1,17 +1,19 @@
 //! Pictures of a plan: their print scale, their size, what is to be seen on them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
 
 use instep::draw::view::Tints;
 use instep::draw::{self, Colour, DrawSettings, Group, Pen, PngError, Scene, strands};
-use instep::fabric::{Gauge, Hand, Rounds, ShellSpec};
+use instep::fabric::colour::LEAST_CONTRAST;
+use instep::fabric::{Gauge, Hand, Rounds, ShellSpec, Slipper};
 use instep::face::{Direction, Face, Feature, Fill, Outline, Place, ThreadLook, Work};
 use instep::terms::Terms;
 use instep::units::{self, Ruler};
 use instep::weave::{self, Job, Plan, Settings};
 use kurbo::Rect;
 
+use super::planned;
 use super::slippers::slipper;
 
 /// A thread colour that nothing else on a chart has.
@@ -48,7 +50,12 @@ fn plan_on(gauge: Gauge, toe: Vec<u32>, even_rounds: u32, flat_stitches: u32) ->
             name: "Two & a grin".to_owned(),
             width: 100.0,
             height: 78.0,
-            threads: BTreeMap::from([("dark".to_owned(), ThreadLook { colour: THREAD })]),
+            threads: BTreeMap::from([(
+                "dark".to_owned(),
+                ThreadLook {
+                    colour: Some(THREAD),
+                },
+            )]),
             features: vec![
                 fill("eye", true, "M14,30 L40,30 L27,4 Z"),
                 fill("mouth", false, "M-44,48 L44,48 L20,72 L-20,72 Z"),
@@ -64,6 +71,22 @@ fn plan_on(gauge: Gauge, toe: Vec<u32>, even_rounds: u32, flat_stitches: u32) ->
 static WORSTED: LazyLock<Plan> = LazyLock::new(|| {
     let gauge = Gauge::from_swatch(14.0, 16.0, units::centimetres(10.0));
     plan_on(gauge, vec![8, 16, 24, 30], 20, 21)
+});
+
+/// The same with a foot in it.
+static WORSTED_SLIPPER: LazyLock<Slipper> = LazyLock::new(|| {
+    let spec = ShellSpec {
+        gauge: Gauge::from_swatch(14.0, 16.0, units::centimetres(10.0)),
+        hand: Hand::Left,
+        rounds: Rounds::Joined,
+        toe: vec![8, 16, 24, 30],
+        even_rounds: 20,
+        lean: 0.2,
+        flat_stitches: 21,
+        extra_before_turn: 0,
+        centre_stitch: None,
+    };
+    slipper(spec, Some(225.0))
 });
 
 fn sheet_with(item: Rect) -> Scene {
@@ -270,10 +293,7 @@ fn strands_of_every_colour_stand_out_from_fabric_of_every_colour_in_grey() {
                 // Contrast is of luminance alone, as a grey print keeps it. W3C WCAG 2.2,
                 // success criterion 1.4.11: parts of a picture need 3 : 1.
                 let best = thread.contrast(fabric).max(border.contrast(fabric));
-                assert!(
-                    best >= strands::LEAST_CONTRAST,
-                    "{thread} on {yarn}: {best}"
-                );
+                assert!(best >= LEAST_CONTRAST, "{thread} on {yarn}: {best}");
             }
             // Strands that overlap are told apart by their borders.
             assert!(thread.contrast(border) > 2.5, "{thread} in {border}");
@@ -364,6 +384,71 @@ fn the_number_of_every_strand_stands_on_the_chart() {
     for strand in plan.strands() {
         let label = format!("aria-label=\"{}\"", strand.order);
         assert!(numbers.contains(&label), "{label}");
+    }
+}
+
+/// What stands in a group of an SVG, by its name.
+fn said_in(svg: &str, group: &str) -> Vec<String> {
+    let xml = roxmltree::Document::parse(svg).expect("XML");
+    let mut groups = xml.descendants();
+    let group = groups.find(|node| node.attribute("class") == Some(group));
+    let letterings = group.expect("a group of that name").descendants();
+    let said = letterings.filter_map(|node| node.attribute("aria-label"));
+    said.map(str::to_owned).collect()
+}
+
+#[test]
+fn strands_of_several_threads_have_numbers_that_no_other_has() {
+    let plan = planned::plan(&planned::job(
+        WORSTED_SLIPPER.clone(),
+        planned::face(planned::FILLS),
+    ));
+    assert_eq!(plan.threads.len(), 2);
+    let svg = draw::chart(&plan, &DrawSettings::default()).to_svg();
+    let numbers = said_in(&svg, "order");
+    assert_eq!(numbers.len(), plan.strands().count());
+    let different: BTreeSet<&String> = numbers.iter().collect();
+    assert_eq!(different.len(), numbers.len());
+    // The letter stands in the legend beside the thread's name, and with the numbers of a feature.
+    let legend = said_in(&svg, "legend");
+    for (letter, thread) in ["A", "B"].iter().zip(&plan.threads) {
+        let at = legend
+            .iter()
+            .position(|said| said.starts_with(&thread.name));
+        let beside = &legend[at.unwrap()..at.unwrap() + 3];
+        assert!(beside.iter().any(|said| said == letter), "{beside:?}");
+        assert!(numbers.contains(&format!("{letter}{}", thread.strands)));
+    }
+    let lone = draw::chart(&WORSTED, &DrawSettings::default()).to_svg();
+    let numbers = said_in(&lone, "order");
+    assert!(numbers.iter().all(|said| said.parse::<u32>().is_ok()));
+}
+
+#[test]
+fn a_chart_of_many_features_keeps_its_small_pictures_and_every_number_of_its_lists() {
+    let eyes: String = (0..7)
+        .map(|at| {
+            let y = 10 * at;
+            format!(
+                "[[feature]]\nname = \"mark {at}\"\npair = true\npath = \"M{},{y} L44,{y}\"\n\
+                 line = \"backstitch\"\n",
+                6 + 4 * (at % 3)
+            )
+        })
+        .collect();
+    let text = format!("width = 100\nheight = 70\n[threads.dark]\n{eyes}");
+    let job = planned::job(WORSTED_SLIPPER.clone(), planned::face(&text));
+    let plan = planned::plan(&job);
+    assert_eq!(plan.features.len(), 14);
+    let scene = draw::chart(&plan, &DrawSettings::default());
+    let svg = scene.to_svg();
+    assert!(said_in(&svg, "corner").contains(&"how it will look".to_owned()));
+    let longer = scene.width_mm.max(scene.height_mm);
+    assert!(longer <= 297.01, "{longer}");
+    let legend = said_in(&svg, "legend").join(" ");
+    for feature in &plan.features {
+        let orders: Vec<usize> = feature.strands.iter().map(|s| s.order).collect();
+        assert!(legend.contains(&draw::legend::runs(&orders)), "{legend}");
     }
 }
 

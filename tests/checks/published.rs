@@ -1,6 +1,7 @@
 //! Tables and measurements in print. Each check names its source.
 
 use approx::assert_abs_diff_eq;
+use instep::fabric::colour::{contrast, luminance};
 use instep::fabric::{Category, Gauge, Hand, Instep, Rounds, ShellSpec, Spot};
 use instep::units;
 
@@ -261,5 +262,25 @@ fn a_column_leans_five_stitches_in_twenty_rounds() {
             let stitches = (column(24).x - column(4).x) / 8.0;
             assert_abs_diff_eq!(stitches, 5.0 * to_the_right, epsilon = 1e-9);
         }
+    }
+}
+
+/// W3C WCAG 2.2: "contrast ratios can range from 1 to 21", black on white; the grey that just
+/// passes the 4.5 : 1 of its 1.4.3 on white is #767676, with 4.54 : 1. The luminance of each
+/// primary is its weight in the formula.
+#[test]
+fn contrast_is_that_of_the_web_guidelines() {
+    let white = [0xff; 3];
+    for (colour, ratio) in [([0x00; 3], 21.0), ([0xff; 3], 1.0), ([0x76; 3], 4.54)] {
+        // To the two decimals that are published.
+        assert_abs_diff_eq!(contrast(colour, white), ratio, epsilon = 0.005);
+        assert_abs_diff_eq!(contrast(white, colour), contrast(colour, white));
+    }
+    for (colour, weight) in [
+        ([0xff, 0, 0], 0.2126),
+        ([0, 0xff, 0], 0.7152),
+        ([0, 0, 0xff], 0.0722),
+    ] {
+        assert_abs_diff_eq!(luminance(colour), weight, epsilon = 1e-12);
     }
 }

@@ -24,6 +24,7 @@ pub(crate) fn slipper(spec: ShellSpec, foot_around_mm: Option<f64>) -> Slipper {
         name: "check".to_owned(),
         shell: Shell::new(spec).expect("a shell that can be worked"),
         yarn: yarn(9.0, 1, 180.0),
+        colour: None,
         foot_around_mm,
         for_baby: false,
     }

@@ -53,6 +53,7 @@ fn slipper_of(hand: Hand, rounds: Rounds, for_baby: bool) -> Slipper {
         name: "Marrow Lane slipper".to_owned(),
         shell,
         yarn,
+        colour: None,
         foot_around_mm: Some(225.0),
         for_baby,
     }
@@ -117,6 +118,7 @@ fn plan_on(slipper: &Slipper) -> Plan {
     let count = features.iter().map(|f| f.strands.len()).sum();
     Plan {
         slipper_name: slipper.name.clone(),
+        slipper_colour: None,
         slipper_yarn_mm: slipper.yarn.width_mm(),
         for_baby: slipper.for_baby,
         face_name: "Wide grin".to_owned(),

@@ -132,9 +132,6 @@ const SIDE: Number = Number(1.0, 10_000.0);
 /// Most features of a face.
 const MOST_FEATURES: usize = 60;
 
-/// Colour of a thread that states none.
-const DARK: [u8; 3] = [0x28, 0x24, 0x2c];
-
 /// A shape may reach beyond the box by this share of its width: rounding of a drawing program.
 const OVERHANG: f64 = 1e-4;
 
@@ -210,7 +207,7 @@ fn threads(top: &Table<'_, '_>) -> BTreeMap<String, ThreadLook> {
     }
     let list = top.table_of_tables("threads").unwrap_or_default();
     let look = |table: &Table<'_, '_>| ThreadLook {
-        colour: table.get("colour", Colour).unwrap_or(DARK),
+        colour: table.get("colour", Colour),
     };
     list.iter()
         .map(|(role, table)| (role.clone(), look(table)))

@@ -10,6 +10,7 @@
 //! | `yarn.metres_per_100g` | 10 to 3000 | needed |
 //! | `yarn.weight` | 0 to 7, category of the published yarn weight table | unknown |
 //! | `yarn.held` | 1 to 8 strands held together | 1 |
+//! | `yarn.colour` | `#rrggbb` | not stated; pictures show a pumpkin orange |
 //! | `gauge.stitches` | 1 to 100 | needed |
 //! | `gauge.rows` | 1 to 100 | needed |
 //! | `gauge.over_cm` | 1 to 50 | this or `over_in` is needed |
@@ -105,7 +106,13 @@ pub fn parse_slipper(file: &str, text: &str) -> Result<SlipperFile, Faults> {
     sheet.finish(read)
 }
 
-const YARN: &[&str] = &["wraps_per_inch", "metres_per_100g", "weight", "held"];
+const YARN: &[&str] = &[
+    "wraps_per_inch",
+    "metres_per_100g",
+    "weight",
+    "held",
+    "colour",
+];
 
 const LAYOUT: Layout = &[
     (
@@ -159,9 +166,9 @@ fn slipper_file(top: &Table<'_, '_>) -> Option<SlipperFile> {
     // Everything is read before anything is missed, so that all faults are found.
     let name = top.get("name", Name).unwrap_or_else(|| "Slipper".into());
     let for_baby = top.get("for_baby", Flag).unwrap_or(false);
-    let yarn = top
-        .needed_table("yarn", "the yarn the slipper is worked in")
-        .and_then(|table| yarn(&table));
+    let own = top.needed_table("yarn", "the yarn the slipper is worked in");
+    let colour = own.as_ref().and_then(|table| table.get("colour", Colour));
+    let yarn = own.as_ref().and_then(yarn);
     let shell = shell::read(top);
     let worn = top.table("worn");
     let around_cm = worn.and_then(|worn| worn.get("around_cm", Number(5.0, 60.0)));
@@ -169,6 +176,7 @@ fn slipper_file(top: &Table<'_, '_>) -> Option<SlipperFile> {
         name,
         shell,
         yarn,
+        colour,
         foot_around_mm: around_cm.map(units::centimetres),
         for_baby,
     });

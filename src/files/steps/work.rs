@@ -21,7 +21,10 @@ pub(super) fn work(page: &mut Page, plan: &Plan, words: Words) {
             page.gap();
         } else {
             let again = if number > 1 { " again" } else { "" };
-            page.heading(&format!("{} yarn{again}", sentence(&thread.name)));
+            let letter = plan.letter(&thread.name);
+            let letter = letter.map(|letter| format!(" ({letter} on the chart)"));
+            let letter = letter.unwrap_or_default();
+            page.heading(&format!("{} yarn{again}{letter}", sentence(&thread.name)));
         }
         let count = all.iter().filter(of_thread).count();
         page.paragraph(&cut(plan, thread, piece, (number, count), words));

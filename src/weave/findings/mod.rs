@@ -3,6 +3,7 @@
 //! To add one: a function in the file of its theme that returns findings, and a line in
 //! [`find`]. Codes are stable names for programs.
 
+mod colour;
 mod evenness;
 mod place;
 mod slipper;
@@ -28,6 +29,7 @@ pub(super) fn find(job: &Job, plan: &Plan) -> Vec<Finding> {
     findings.extend(yarn::long_strands(job, plan));
     findings.extend(yarn::long_travel(job, plan));
     findings.extend(yarn::thickness(job, plan));
+    findings.extend(colour::low_contrast(job, plan));
     findings.extend(slipper::cap(job));
     findings.extend(slipper::stretch(job));
     findings.extend(slipper::gauge(job));

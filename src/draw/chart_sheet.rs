@@ -23,6 +23,10 @@ pub const SCALE_MM: f64 = 14.0;
 /// From the map to the legend, mm.
 const GAP_MM: f64 = 6.0;
 
+/// Least height of the small pictures below the map, mm: less than beside it, as they are dropped
+/// where this is too much.
+const LEAST_BELOW_MM: f64 = 34.0;
+
 /// Times larger than as worn, smallest first.
 const ENLARGEMENTS: [f64; 6] = [1.0, 1.25, 1.5, 2.0, 2.5, 3.0];
 
@@ -54,6 +58,8 @@ pub struct Sheet {
 enum Arrangement {
     /// The legend to the right of the map.
     Beside { signs_below: bool, pictures: bool },
+    /// The same with the signs under it, and the pictures below the map.
+    PicturesBelow,
     /// All below the map.
     Below,
 }
@@ -83,7 +89,8 @@ impl Sheet {
                 break;
             }
             let larger = Self::best(plan, settings, window, enlarged);
-            if !larger.fits() {
+            // The small pictures are worth more than room for every number on its bar.
+            if !larger.fits() || (chosen.corner.is_some() && larger.corner.is_none()) {
                 break;
             }
             chosen = larger;
@@ -108,13 +115,14 @@ impl Sheet {
                 lay(Arrangement::beside(false, true)),
                 lay(Arrangement::beside(true, true)),
             ]),
+            lay(Arrangement::PicturesBelow),
+            lay(Arrangement::Below),
             lowest([
                 lay(Arrangement::beside(false, false)),
                 lay(Arrangement::beside(true, false)),
             ]),
-            lay(Arrangement::Below),
         ];
-        choices.into_iter().find(Self::fits).unwrap_or(choices[1])
+        choices.into_iter().find(Self::fits).unwrap_or(choices[3])
     }
 
     fn fits(&self) -> bool {
@@ -142,7 +150,9 @@ impl Sheet {
                 signs_below,
                 pictures,
             } => (signs_below, pictures),
+            Arrangement::PicturesBelow => (false, false),
         };
+        let pictures_below = matches!(arrangement, Arrangement::PicturesBelow);
         let corner = Point::new(end.x + GAP_MM, MARGIN_MM + TITLE_MM);
         let legend_end = legend::legend(plan, settings, corner).bottom();
         let (key, key_width) = if signs_below {
@@ -151,10 +161,10 @@ impl Sheet {
             (Point::new(corner.x, legend_end + 1.8), WIDTH_MM)
         };
         let key_end = signs_end(key, key_width);
-        let (left, right) = if signs_below {
-            (key_end, legend_end)
-        } else {
-            (end.y, key_end)
+        let (left, right) = match (signs_below, pictures_below) {
+            (true, _) => (key_end, legend_end),
+            (false, true) => (end.y + LEAST_BELOW_MM, key_end),
+            (false, false) => (end.y, key_end),
         };
         let top = right + 5.0;
         let least = if pictures {
@@ -163,7 +173,12 @@ impl Sheet {
             right
         };
         let bottom = left.max(least);
-        let picture_end = (bottom - 0.5).min(top + locator::MOST_MM);
+        let room = if pictures_below {
+            Rect::new(below_map.x, end.y, below_map.x + WIDTH_MM, bottom)
+        } else {
+            Rect::new(corner.x, top, corner.x + WIDTH_MM, bottom - 0.5)
+        };
+        let highest = room.y0 + locator::MOST_MM;
         Self {
             size: Size::new(corner.x + WIDTH_MM + MARGIN_MM, bottom + MARGIN_MM),
             map,
@@ -171,7 +186,10 @@ impl Sheet {
             legend: corner,
             signs: key,
             signs_width: key_width,
-            corner: pictures.then(|| Rect::new(corner.x, top, corner.x + WIDTH_MM, picture_end)),
+            corner: (pictures || pictures_below).then_some(Rect {
+                y1: room.y1.min(highest),
+                ..room
+            }),
         }
     }
 
