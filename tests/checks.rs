@@ -22,6 +22,7 @@
 //! - `overlay`: areas by an independent geometry library
 //! - `planned`: slippers and faces that are planned in the checks
 //! - `yarn`: yarn against printed and worked figures
+//! - `worn`: the worn shape against published ellipses and an independent library; its picture
 //! - `layers`: which folder may use which
 
 mod checks {
@@ -47,5 +48,6 @@ mod checks {
     mod sphere;
     mod text;
     mod trade;
+    mod worn;
     mod yarn;
 }

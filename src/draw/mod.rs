@@ -24,6 +24,7 @@ pub mod strands;
 pub mod svg;
 pub mod text;
 pub mod view;
+pub mod worn;
 
 pub use colour::Colour;
 pub use png::{Pixels, PngError};
@@ -34,6 +35,7 @@ pub use chart::chart;
 pub use fabric_map::fabric_map;
 pub use gallery::{face, gallery};
 pub use portrait::portrait;
+pub use worn::worn;
 
 use crate::fabric::Gauge;
 use crate::terms::Terms;

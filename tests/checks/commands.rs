@@ -20,12 +20,13 @@ const COMMANDS: [&str; 7] = [
     "completions",
     "man",
 ];
-const FILES: [&str; 5] = [
+const FILES: [&str; 6] = [
     "chart.png",
     "chart.svg",
     "plan.json",
     "steps.txt",
     "strands.csv",
+    "worn.png",
 ];
 
 /// A directory of its own for one check, gone afterwards.
@@ -144,7 +145,7 @@ fn wrong_words_on_the_command_line_end_with_2_and_an_error() {
 }
 
 #[test]
-fn plan_writes_its_five_files_and_a_summary_that_fits_a_screen() {
+fn plan_writes_its_six_files_and_a_summary_that_fits_a_screen() {
     let desk = Desk::started("plan");
     let output = desk.run(&["plan", "slipper.toml", "lantern-smile"]);
     assert_eq!(code(&output), 0, "{}", out(&output));

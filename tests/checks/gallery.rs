@@ -27,12 +27,13 @@ const KEPT: [(&str, &str); 3] = [
     ("toddler", "owl"),
 ];
 
-const FILES: [&str; 5] = [
+const FILES: [&str; 6] = [
     "chart.png",
     "chart.svg",
     "plan.json",
     "steps.txt",
     "strands.csv",
+    "worn.png",
 ];
 
 fn examples() -> PathBuf {
