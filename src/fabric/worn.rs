@@ -37,8 +37,8 @@ const BLUNT: f64 = 0.45;
 /// Steps of the quarter ellipse: arcs right to 1e-5 of the perimeter.
 const STEPS: usize = 128;
 
-/// Steps along the foot in a row: lengths right to 1e-3 of a row.
-const STEPS_IN_A_ROW: f64 = 16.0;
+/// Steps along the foot in a row: directions right to a degree or two at the very tip.
+const STEPS_IN_A_ROW: f64 = 64.0;
 
 /// Shape of a worn slipper up to its opening edge, and the tube going on beyond it.
 #[derive(Debug, Clone)]

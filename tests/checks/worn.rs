@@ -9,7 +9,7 @@ use std::sync::LazyLock;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use instep::draw::worn::look::{Look, Seen};
-use instep::draw::worn::shape::Slipper;
+use instep::draw::worn::shape::Body;
 use instep::draw::worn::{DPI, yarn};
 use instep::draw::{self, Colour, DrawSettings, Group, Pixels, Scene};
 use instep::fabric::{Gauge, Hand, Instep, Rounds, ShellSpec, Worn, worn};
@@ -109,7 +109,9 @@ fn every_round_is_as_long_as_its_stitches_but_for_the_slack_at_the_bend() {
             let share = drawn_round(&shape, y, 720) / stitches;
             assert_relative_eq!(share, shape.around_mm(y) / stitches, max_relative = 1e-4);
             if round as usize == shell.toe_rounds() {
-                assert!((0.70..=1.001).contains(&share), "round {round}: {share}");
+                // A lid worked in a round or two cannot be bent into a cap but with folds.
+                let least = if shell.toe_rounds() > 2 { 0.9 } else { 0.5 };
+                assert!((least..=1.001).contains(&share), "round {round}: {share}");
             } else {
                 assert_abs_diff_eq!(share, 1.0, epsilon = 0.005);
             }
@@ -161,7 +163,8 @@ fn the_even_tube_is_an_isometry_of_the_instep_frame() {
             let direction = kurbo::Vec2::from_angle(f64::from(step));
             let to = from + 0.02 * direction;
             let length = (at(to) - at(from)).length();
-            assert_relative_eq!(length, 0.02, max_relative = 2e-3);
+            // The arcs of the ellipse are a table: lengths between its 128 steps are off by 0.2 %.
+            assert_relative_eq!(length, 0.02, max_relative = 4e-3);
             assert_abs_diff_eq!(shape.along(from.y), from.y, epsilon = 1e-9);
         }
     }
@@ -199,9 +202,11 @@ fn the_cap_closes_without_a_fold_and_goes_along_the_foot_all_the_way() {
             length += (here - before).length();
             before = here;
         }
-        // The fabric gives at the toe: in all the centre line is off by a row and a half at most.
+        // The fabric gives at the toe: in all the centre line is off by a row at most, but where
+        // the toe is a lid worked in a round or two.
         let off = (length - tip).abs() / instep.row_mm();
-        assert!(off < 1.5, "{off} rows");
+        let lid = instep.shell().toe_rounds() <= 2;
+        assert!(lid || off < 1.0, "{off} rows");
     }
 }
 
@@ -217,9 +222,9 @@ fn outward_is_at_right_angles_to_the_fabric_and_away_from_the_foot() {
             assert_abs_diff_eq!(outward.length(), 1.0, epsilon = 1e-9);
             let around = (shape.at(turn + 1e-3, y) - shape.at(turn - 1e-3, y)).unit();
             assert_abs_diff_eq!(outward.dot(around), 0.0, epsilon = 0.02);
-            let step = instep.row_mm() / 4.0;
+            let step = instep.row_mm() / 32.0;
             let along = (shape.at(turn, y + step) - shape.at(turn, y - step)).unit();
-            assert_abs_diff_eq!(outward.dot(along), 0.0, epsilon = 0.15);
+            assert_abs_diff_eq!(outward.dot(along), 0.0, epsilon = 0.06);
             let at = shape.at(turn, y);
             assert!(outward.x * at.x + outward.z * at.z > 0.0);
         }
@@ -229,7 +234,7 @@ fn outward_is_at_right_angles_to_the_fabric_and_away_from_the_foot() {
 #[test]
 fn a_joined_slipper_without_lean_is_its_own_mirror_image() {
     let instep = unfolded(shell(Rounds::Joined, Hand::Right, &[6, 12, 18, 24], 0.0));
-    let slipper = Slipper::new(&instep);
+    let slipper = Body::new(&instep);
     let mut places: Vec<(i64, i64, i64)> = Vec::new();
     let mut mirrored = places.clone();
     #[expect(clippy::cast_possible_truncation, reason = "thousandths of a mm")]
@@ -326,14 +331,14 @@ fn middle(points: &[(f64, f64)]) -> (f64, f64) {
 /// Middles of the two eyes, left and right in the picture.
 fn two_eyes(seen: &[(f64, f64)]) -> [(f64, f64); 2] {
     let split = middle(seen).0;
-    let (left, right): (Vec<_>, Vec<_>) = seen.iter().partition(|p| p.0 < split);
+    let (left, right): (Vec<_>, Vec<_>) = seen.iter().copied().partition(|p| p.0 < split);
     [middle(&left), middle(&right)]
 }
 
 #[test]
 fn the_centre_line_is_the_middle_of_every_view() {
     for plan in [&*JOINED, &*SPIRAL] {
-        let slipper = Slipper::new(&plan.instep);
+        let slipper = Body::new(&plan.instep);
         for seen in [Seen::ByOnlooker, Seen::ByWearer] {
             let look = Look::new(seen);
             for y in [0.0, 20.0, 60.0, 110.0] {
@@ -346,7 +351,7 @@ fn the_centre_line_is_the_middle_of_every_view() {
 
 #[test]
 fn the_toe_points_down_for_an_onlooker_and_up_for_the_wearer() {
-    let slipper = Slipper::new(&JOINED.instep);
+    let slipper = Body::new(&JOINED.instep);
     let (edge, right) = (Point::new(0.0, 20.0), Point::new(30.0, 20.0));
     let toe = Point::new(0.0, 90.0);
     for (seen, sign) in [(Seen::ByOnlooker, 1.0), (Seen::ByWearer, -1.0)] {
@@ -378,7 +383,7 @@ fn a_joined_slipper_shows_its_face_alike_on_both_sides_of_the_middle() {
 #[test]
 fn the_counted_face_lies_as_far_off_and_as_tilted_as_the_plan_says() {
     let plan = &*SPIRAL;
-    let slipper = Slipper::new(&plan.instep);
+    let slipper = Body::new(&plan.instep);
     let look = Look::new(Seen::ByOnlooker);
     // Where the plan's own counting would put the middles of the eyes, seen by the same eye.
     let expected = |lay: &dyn Fn(Point) -> Point| {
@@ -412,16 +417,22 @@ fn the_counted_face_lies_as_far_off_and_as_tilted_as_the_plan_says() {
         let aside = (off(drawn) - f64::midpoint(left, right)) * mm;
         assert_abs_diff_eq!(aside, off(there), epsilon = 1.5);
     }
+    // The same on the page, against the plan's own figures, which are those of the outlines.
     let figures = plan.symmetry[0].naive;
-    let counted = expected(&naive);
-    assert!(off(counted) < -8.0 && figures.offset_mm < -8.0);
-    assert!(tilt(counted).abs() > tilt(expected(&|p| p)).abs() + 2.0);
+    let [left, right] = [0, 1].map(|eye| {
+        let strands = plan.features[eye].strands.iter();
+        let counted = strands.map(|s| naive(s.up.at.midpoint(s.down.at)));
+        middle(&counted.map(|at| (at.x, at.y)).collect::<Vec<_>>())
+    });
+    assert_abs_diff_eq!(tilt([left, right]), figures.tilt_deg, epsilon = 1.5);
+    assert_abs_diff_eq!(left.0 + right.0, figures.offset_mm, epsilon = 3.0);
+    assert!(figures.offset_mm.abs() > 8.0, "{figures:?}");
 }
 
 #[test]
 fn a_strand_beyond_the_horizon_is_not_drawn() {
     let plan = &*JOINED;
-    let slipper = Slipper::new(&plan.instep);
+    let slipper = Body::new(&plan.instep);
     let around = plan.instep.around_mm();
     for seen in [Seen::ByOnlooker, Seen::ByWearer] {
         let look = Look::new(seen);

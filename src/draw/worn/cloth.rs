@@ -105,7 +105,7 @@ pub fn outside(group: &mut Group, stitches: &[Stitch], look: &Look, yarn: Colour
 /// the tone of the seams.
 fn lining(tones: &mut Tones, stitches: &[Stitch], look: &Look) {
     for stitch in stitches {
-        if stitch.widens() && look.facing(stitch.middle.outward) > 0.1 {
+        if stitch.widens() && look.facing(stitch.middle.outward) > -0.1 {
             let under = stitch.on_sheet(look, -0.2 * stitch.rise());
             let light = look.light_on(stitch.middle.outward);
             under.add_patch(tones.coarse(0, 0.34 * light), 0.8, (-0.3, 1.3));

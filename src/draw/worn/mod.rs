@@ -10,7 +10,7 @@ use kurbo::{Point, Rect, Size};
 
 use self::cloth::Stitch;
 use self::look::{Look, Seen, lit};
-use self::shape::Slipper;
+use self::shape::Body;
 use crate::draw::scene::{polygon, polyline};
 use crate::draw::sheet::border;
 use crate::draw::{Anchor, Colour, DrawSettings, Font, Group, Lettering, Pen, Scene};
@@ -100,14 +100,14 @@ pub fn worn(plan: &Plan, settings: &DrawSettings) -> Scene {
 struct Picture<'a> {
     plan: &'a Plan,
     settings: &'a DrawSettings,
-    slipper: Slipper<'a>,
+    slipper: Body<'a>,
     tube: Vec<Stitch>,
     strip: Vec<Stitch>,
 }
 
 impl<'a> Picture<'a> {
     fn new(plan: &'a Plan, settings: &'a DrawSettings) -> Self {
-        let slipper = Slipper::new(&plan.instep);
+        let slipper = Body::new(&plan.instep);
         Self {
             plan,
             settings,

@@ -1,5 +1,7 @@
 //! The whole slipper in space: the tube by its counts, and a heel as a foot would have it.
 
+use std::f64::consts::FRAC_PI_2;
+
 use kurbo::Point;
 
 use super::cloth::{Place, Stitch};
@@ -18,7 +20,7 @@ const HIGHER: f64 = 0.34;
 
 /// A slipper with its stitches in space.
 #[derive(Debug, Clone)]
-pub struct Slipper<'a> {
+pub struct Body<'a> {
     instep: &'a Instep,
     worn: Worn,
     /// Straight length of the strip before it rounds the heel, mm.
@@ -27,7 +29,7 @@ pub struct Slipper<'a> {
     heel: f64,
 }
 
-impl<'a> Slipper<'a> {
+impl<'a> Body<'a> {
     /// The slipper of an unfolded instep.
     #[must_use]
     pub fn new(instep: &'a Instep) -> Self {
@@ -130,30 +132,35 @@ impl<'a> Slipper<'a> {
         (Worn::turn_of(self.instep, at), at.y)
     }
 
+    /// From the opening edge to the seam at the heel, mm.
+    fn strip_length(&self) -> f64 {
+        self.straight + self.heel * FRAC_PI_2
+    }
+
     /// Rows of the strip to the seam at the heel.
     fn strip_rows(&self) -> u32 {
-        let length = self.straight + self.heel * std::f64::consts::FRAC_PI_2;
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
             reason = "a length of a foot in rows"
         )]
-        let rows = (length / self.instep.row_mm()).round().max(2.0) as u32;
+        let rows = (self.strip_length() / self.instep.row_mm())
+            .round()
+            .max(2.0) as u32;
         rows
     }
 
     /// A place of the strip: `row` rows beyond the top of the last round.
     fn on_strip(&self, turn: f64, y: f64, row: f64) -> Place {
         let rows = f64::from(self.strip_rows());
-        let length = self.straight + self.heel * std::f64::consts::FRAC_PI_2;
-        let back = length * row / rows - y * (1.0 - row / rows);
-        let hair = 0.05;
-        let at = |turn: f64, back: f64| self.heel_at(turn, back);
-        let (a, b) = (at(turn - hair / 10.0, back), at(turn + hair / 10.0, back));
-        let (c, d) = (at(turn, back - hair), at(turn, back + hair));
+        let back = self.strip_length() * row / rows - y * (1.0 - row / rows);
+        // Small steps to both sides tell the direction: shares of a round, mm.
+        let (aside, ahead) = (0.005, 0.05);
+        let right = self.heel_at(turn + aside, back) - self.heel_at(turn - aside, back);
+        let toward_toe = self.heel_at(turn, back - ahead) - self.heel_at(turn, back + ahead);
         Place {
-            at: at(turn, back),
-            outward: (c - d).cross(b - a).unit() * -1.0,
+            at: self.heel_at(turn, back),
+            outward: right.cross(toward_toe).unit(),
         }
     }
 
@@ -165,7 +172,7 @@ impl<'a> Slipper<'a> {
         let x = at.x * (1.0 - NARROWER * eased);
         let sole = self.half_height();
         let (sin, cos) = ((back - self.straight) / self.heel)
-            .clamp(0.0, std::f64::consts::FRAC_PI_2)
+            .clamp(0.0, FRAC_PI_2)
             .sin_cos();
         Space::new(
             x * cos,
@@ -210,10 +217,7 @@ impl<'a> Slipper<'a> {
         let down = -self.half_height();
         let flat = |at: Space| Space::new(at.x, at.y, down);
         let toe = |turn: f64, share: f64| flat(self.worn.at(turn, centre_line * share));
-        let heel = |turn: f64, share: f64| {
-            let length = self.straight + self.heel * std::f64::consts::FRAC_PI_2;
-            flat(self.heel_at(turn, length * share))
-        };
+        let heel = |turn: f64, share: f64| flat(self.heel_at(turn, self.strip_length() * share));
         let steps = || (0..=24).map(|step| f64::from(step) / 24.0);
         let right = steps().map(|share| toe(0.25, share));
         let left = steps().rev().map(|share| toe(-0.25, share));

@@ -7,7 +7,7 @@ use kurbo::{BezPath, Circle, Point, Vec2};
 
 use super::cloth::Place;
 use super::look::{Look, level, lit};
-use super::shape::Slipper;
+use super::shape::Body;
 use crate::draw::scene::{polygon, segment};
 use crate::draw::strands::thread_colours;
 use crate::draw::{Colour, Group, Pen};
@@ -27,7 +27,7 @@ const LINES: usize = 5;
 pub fn strands(
     group: &mut Group,
     plan: &Plan,
-    slipper: &Slipper<'_>,
+    slipper: &Body<'_>,
     look: &Look,
     fabric: Colour,
     lay: impl Fn(Point) -> Point,
@@ -60,11 +60,11 @@ struct Bar {
     knot: f64,
     /// How near its middle is, mm; the larger the nearer.
     near: f64,
-    /// Middle line on the fabric, each with how much of the full width is there and how far the
-    /// yarn stands out.
+    /// Its middle line on the fabric, from up to down.
     spine: Vec<Rib>,
 }
 
+/// A cut across a strand.
 #[derive(Clone, Copy)]
 struct Rib {
     place: Place,
@@ -95,7 +95,7 @@ impl Bar {
     fn new(
         feature: &FeaturePlan,
         (up, down): (Point, Point),
-        slipper: &Slipper<'_>,
+        slipper: &Body<'_>,
         look: &Look,
     ) -> Option<Self> {
         let width = feature.strand_mm;
@@ -255,7 +255,7 @@ impl Bar {
 }
 
 /// The strand rib by rib: a rounded bar whose ends lie in the needle points.
-fn ribs(up: Point, down: Point, width: f64, slipper: &Slipper<'_>) -> Vec<Rib> {
+fn ribs(up: Point, down: Point, width: f64, slipper: &Body<'_>) -> Vec<Rib> {
     let length = up.distance(down).max(1e-6);
     let pieces = (length / PIECE_MM).ceil().max(2.0);
     let half = (width / 2.0).min(length / 2.0);
