@@ -11,7 +11,7 @@
 //! by arc length, so stitches of a round stay equally long. Rows are laid off along the centre
 //! line, which keeps its length: with `b(tau)` half the height of the section,
 //! `d(along)^2 = (h dtau)^2 - (db)^2`, but at least `h sin(pi tau / 2 tau_cap) dtau`, and over
-//! the first [`BLUNT`] of the cap that much less.
+//! the first `BLUNT` of the cap that much less.
 //!
 //! Assumptions: the foot is straight and lies within the fabric; the section is
 //! [`HEIGHT_TO_WIDTH`] everywhere. On the even tube the shape is an isometry of the instep frame.
