@@ -24,7 +24,7 @@ use std::f64::consts::{FRAC_PI_2, PI};
 
 use kurbo::{Ellipse, Point, Shape};
 
-use super::{Instep, Rounds, Space};
+use super::{Instep, Space};
 
 /// Height of a worn section over its width. A foot over the toes is about 0.6 as high as wide,
 /// and yarn adds the same above as beside (common practice, no source). Larger: a tube, the face
@@ -59,10 +59,7 @@ impl Worn {
     pub fn new(instep: &Instep) -> Self {
         let section = Section::new(HEIGHT_TO_WIDTH);
         let shell = instep.shell();
-        let first_top = match shell.rounds() {
-            Rounds::Spiral => 1.5,
-            Rounds::Joined => 1.0,
-        };
+        let first_top = shell.first_top();
         let tops = shell.counts().iter().zip(0_u32..).map(|(&count, before)| {
             let around = f64::from(count) * instep.stitch_mm();
             (first_top + f64::from(before), around)

@@ -75,6 +75,13 @@ impl Tones {
 /// how bright they are. From the seam round the yarn to the shine on it.
 const LEGS: [(f64, f64, f64); 3] = [(1.30, 0.10, 0.68), (1.06, 0.24, 0.97), (0.46, 0.40, 1.12)];
 
+/// The layer of the yarn itself.
+const BODY: u8 = 3;
+
+/// Width on the sheet under which a stitch shows nothing but its yarn, mm: five pixels. Larger
+/// saves time on fabric of many stitches, and flattens it.
+const FINE_MM: f64 = 0.9;
+
 /// Draws the outside of stitches that face the one who looks.
 pub fn outside(group: &mut Group, stitches: &[Stitch], look: &Look, yarn: Colour) {
     let mut tones = Tones::default();
@@ -91,7 +98,11 @@ pub fn outside(group: &mut Group, stitches: &[Stitch], look: &Look, yarn: Colour
         if facing < if stitch.widens() { 0.24 } else { 0.16 } {
             continue;
         }
+        let fine = (under.foot[0] - under.foot[1]).hypot() < FINE_MM;
         for (layer, (swell, lift, tone)) in (2..).zip(LEGS) {
+            if fine && layer != BODY {
+                continue;
+            }
             // Toward the horizon the yarn stands out less, or tips of legs would bristle.
             let lift = lift * (2.0 * facing).min(1.0);
             let legs = stitch.on_sheet(look, lift * stitch.rise());

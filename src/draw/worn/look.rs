@@ -118,8 +118,8 @@ pub fn level(light: f64) -> i32 {
     level
 }
 
-/// A colour at a step of brightness: darker toward a warm black, lighter toward a warm white, a dark one
-/// more, for on dark yarn only the shine tells its form.
+/// A colour at a step of brightness: darker toward a warm black, lighter toward a warm white; a
+/// dark one more, for on dark yarn only the shine tells its form.
 #[must_use]
 pub fn lit(colour: Colour, level: i32) -> Colour {
     let light = f64::from(level) / LEVELS;
