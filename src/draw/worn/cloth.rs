@@ -44,6 +44,11 @@ impl Stitch {
         foot < 0.98 * top
     }
 
+    /// Width of its top.
+    fn wide(&self) -> f64 {
+        (self.top[0].at - self.top[1].at).length()
+    }
+
     /// Half its height.
     fn rise(&self) -> f64 {
         (self.top[0].at - self.foot[0].at).length() / 2.0
@@ -98,7 +103,7 @@ pub fn outside(group: &mut Group, stitches: &[Stitch], look: &Look, yarn: Colour
         if facing < if stitch.widens() { 0.24 } else { 0.16 } {
             continue;
         }
-        let fine = (under.foot[0] - under.foot[1]).hypot() < FINE_MM;
+        let fine = stitch.wide() * look.scale < FINE_MM;
         for (layer, (swell, lift, tone)) in (2..).zip(LEGS) {
             if fine && layer != BODY {
                 continue;
