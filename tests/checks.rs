@@ -25,6 +25,7 @@
 //! - `planned`: slippers and faces that are planned in the checks
 //! - `variants`: what the variants of a face change, and what is said of broken ones
 //! - `yarn`: yarn against printed and worked figures
+//! - `worn`: the worn shape against published ellipses and an independent library; its picture
 //! - `layers`: which folder may use which
 
 mod checks {
@@ -53,5 +54,6 @@ mod checks {
     mod text;
     mod trade;
     mod variants;
+    mod worn;
     mod yarn;
 }

@@ -17,7 +17,7 @@ pub fn stitches(instep: &Instep, view: &View, tints: Tints) -> Group {
         for stitch in 1..=shell.count(round) {
             if let Some(cell) = Cell::new(instep, view, round, f64::from(stitch), 0.0) {
                 cell.add_ground(&mut ground);
-                cell.add_legs(&mut legs);
+                cell.add_legs(&mut legs, 1.0);
                 feet.move_to(cell.at(-0.5, 0.0));
                 feet.line_to(cell.at(0.5, 0.0));
             }
@@ -41,7 +41,7 @@ pub fn strip(instep: &Instep, view: &View, tints: Tints) -> Group {
                 let round = shell.last_round();
                 if let Some(cell) = Cell::new(instep, view, round, f64::from(stitch), row) {
                     cell.add_ground(&mut ground);
-                    cell.add_legs(&mut legs);
+                    cell.add_legs(&mut legs, 1.0);
                 }
             }
         }
@@ -111,10 +111,11 @@ fn open(instep: &Instep) -> std::ops::RangeInclusive<u32> {
     extra + 1..=(extra + shell.open_stitches()).min(shell.last_count())
 }
 
-/// One stitch on the sheet: corners at its foot and top.
-struct Cell {
-    foot: [Point; 2],
-    top: [Point; 2],
+/// One stitch on the sheet: corners at its foot and top, left and right.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Cell {
+    pub(super) foot: [Point; 2],
+    pub(super) top: [Point; 2],
 }
 
 impl Cell {
@@ -152,25 +153,38 @@ impl Cell {
     }
 
     /// A place in the cell: `across` -1/2 left to 1/2 right, `up` 0 at the foot to 1 at the top.
-    fn at(&self, across: f64, up: f64) -> Point {
+    pub(super) fn at(&self, across: f64, up: f64) -> Point {
         let share = across + 0.5;
         let foot = self.foot[0].lerp(self.foot[1], share);
         foot.lerp(self.top[0].lerp(self.top[1], share), up)
     }
 
     fn add_ground(&self, path: &mut BezPath) {
-        path.move_to(self.foot[0]);
-        path.line_to(self.foot[1]);
-        path.line_to(self.top[1]);
-        path.line_to(self.top[0]);
+        self.add_patch(path, 0.5, (0.0, 1.0));
+    }
+
+    /// The cell from `-across` to `across` and from one height to another; past 1/2, 0 and 1 it
+    /// laps over its neighbours.
+    pub(super) fn add_patch(&self, path: &mut BezPath, across: f64, (low, high): (f64, f64)) {
+        path.move_to(self.at(-across, low));
+        path.line_to(self.at(across, low));
+        path.line_to(self.at(across, high));
+        path.line_to(self.at(-across, high));
         path.close_path();
     }
 
     /// The two legs of a single crochet stitch, rising apart from its foot; both the same way
-    /// round, so that legs of neighbours may touch.
-    fn add_legs(&self, path: &mut BezPath) {
+    /// round, so that legs of neighbours may touch. `swell` 1 is the yarn, less a slimmer and
+    /// shorter leg in the middle of it.
+    pub(super) fn add_legs(&self, path: &mut BezPath, swell: f64) {
         for side in [-1.0, 1.0] {
-            let at = |across: f64, up: f64| self.at(side * across, up);
+            let at = |across: f64, up: f64| {
+                // From the middle line of the leg, which leans outward, and from its mid-height.
+                let middle = 0.17 + 0.19 * up;
+                let up = 0.55 + (up - 0.55) * (0.4 + 0.6 * swell);
+                let middle_there = 0.17 + 0.19 * up;
+                self.at(side * (middle_there + (across - middle) * swell), up)
+            };
             let foot = at(0.05, 0.02);
             let (outer, inner) = (at(0.455, 0.86), at(0.235, 0.94));
             let outside = [at(0.36, 0.05), at(0.50, 0.48)];

@@ -26,6 +26,7 @@ pub mod svg;
 pub mod text;
 pub mod true_size;
 pub mod view;
+pub mod worn;
 
 pub use colour::Colour;
 pub use png::{Pixels, PngError};
@@ -38,6 +39,7 @@ pub use gallery::gallery;
 pub use pdf::pdf;
 pub use portrait::portrait;
 pub use true_size::{Paper, true_size};
+pub use worn::worn;
 
 use crate::fabric::Gauge;
 use crate::terms::Terms;

@@ -12,7 +12,9 @@ pub mod rows;
 pub mod shell;
 pub mod shoe;
 pub mod slipper;
+pub mod space;
 pub mod survey;
+pub mod worn;
 pub mod yarn;
 
 pub use foot::Foot;
@@ -25,5 +27,7 @@ pub use rows::{Along, Row};
 pub use shell::{Hand, Rounds, Shell, ShellError, ShellSpec};
 pub use shoe::ShoeSizes;
 pub use slipper::Slipper;
+pub use space::Space;
 pub use survey::{CapRound, GaugeFit, Survey, SurveyRow};
+pub use worn::Worn;
 pub use yarn::{Category, Yarn};

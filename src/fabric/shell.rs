@@ -335,6 +335,12 @@ impl Shell {
         self.profile.first_top + shaped.map_or(0.0, |index| index as f64 + 1.0)
     }
 
+    /// Mean height of the top of round 1, in rounds climbed.
+    #[must_use]
+    pub fn first_top(&self) -> f64 {
+        self.profile.first_top
+    }
+
     fn share_of_round(&self, spot: Spot) -> f64 {
         (spot.stitch - 0.5) / f64::from(self.count(spot.round))
     }

@@ -21,13 +21,14 @@ const COMMANDS: [&str; 8] = [
     "completions",
     "man",
 ];
-const FILES: [&str; 6] = [
+const FILES: [&str; 7] = [
     "chart.png",
     "chart.svg",
     "plan.json",
     "sheet-a4.pdf",
     "steps.txt",
     "strands.csv",
+    "worn.png",
 ];
 
 /// A directory of its own for one check, gone afterwards.

@@ -32,13 +32,14 @@ const KEPT: [(&str, &str); 3] = [
     ("toddler", "owl"),
 ];
 
-const FILES: [&str; 6] = [
+const FILES: [&str; 7] = [
     "chart.png",
     "chart.svg",
     "plan.json",
     "sheet-a4.pdf",
     "steps.txt",
     "strands.csv",
+    "worn.png",
 ];
 
 fn examples() -> PathBuf {
