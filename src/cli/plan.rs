@@ -15,9 +15,9 @@ use super::wording::{Wording, drawn};
 
 /// Plan a face on a slipper: show it in figures, write the chart, the steps and the data.
 ///
-/// Five files are written into one directory, all or none: chart.png and chart.svg (the chart
-/// and the look of it), steps.txt (the written pattern), strands.csv (one row a strand) and
-/// plan.json (every fact, for other programs). Files of these names from an earlier plan are
+/// Six files are written into one directory, all or none: chart.png and chart.svg (the chart
+/// and the look of it), companion.html (a page to work from), steps.txt (the written pattern),
+/// strands.csv (one row a strand) and plan.json (every fact, for other programs). Files of these names from an earlier plan are
 /// replaced.
 #[derive(Debug, Args)]
 #[command(after_help = "\
@@ -78,9 +78,11 @@ pub(crate) fn verdict(plan: &weave::Plan) -> Verdict {
 fn written(plan: &weave::Plan, words: Words) -> Result<Vec<Ready>, Stop> {
     let chart = draw::chart(plan, &drawn(words));
     let (png, svg) = rayon::join(|| chart.to_png(CHART_DPI), || chart.to_svg());
+    let map = draw::work_map(plan, &drawn(words)).to_screen_svg();
     Ok(vec![
         Ready::new("chart.png", png.map_err(Stop::because)?),
         Ready::new("chart.svg", svg),
+        Ready::new("companion.html", files::companion(plan, &words, &map)),
         Ready::new("steps.txt", files::steps(plan, &words)),
         Ready::new("strands.csv", files::strands_csv(plan, &words)),
         Ready::new(

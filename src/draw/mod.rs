@@ -24,6 +24,7 @@ pub mod strands;
 pub mod svg;
 pub mod text;
 pub mod view;
+pub mod work_map;
 
 pub use colour::Colour;
 pub use png::{Pixels, PngError};
@@ -34,6 +35,7 @@ pub use chart::chart;
 pub use fabric_map::fabric_map;
 pub use gallery::{face, gallery};
 pub use portrait::portrait;
+pub use work_map::work_map;
 
 use crate::fabric::Gauge;
 use crate::terms::Terms;

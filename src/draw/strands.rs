@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use kurbo::{BezPath, Circle, Line, PathEl, Point, Rect, Shape, Vec2};
 
-use super::numbers::{self, Bar, Number};
-use super::scene::{polygon, segment};
+use super::numbers::{self, Bar};
+use super::scene::{dot, polygon, segment};
 use super::view::{Tints, View};
 use super::{Colour, Font, Group, Lettering, Pen};
 use crate::face::outline::bounds_of;
@@ -25,21 +25,22 @@ pub fn thread_colours(plan: &Plan) -> BTreeMap<&str, Colour> {
 
 /// The bars of a feature, in working order, each with a border that stands out from its thread.
 #[must_use]
-pub fn bars(feature: &FeaturePlan, colour: Colour, view: &View) -> Group {
+pub fn bars(plan: &Plan, feature: &FeaturePlan, colour: Colour, view: &View) -> Group {
     let mut group = Group::new(&class(feature));
     let width = feature.strand_mm * view.enlarged;
     let border = border(colour);
     let border_mm = border_mm(width);
     for strand in &feature.strands {
+        let mut bar = Group::of_strand(plan.strand_name(feature, strand));
         if feature.wraps > 0 {
-            knot(&mut group, feature, strand, colour, view);
-            continue;
+            knot(&mut bar, feature, strand, colour, view);
+        } else {
+            let inner = shortened(bar_line(strand, view), width / 2.0);
+            let path = segment(inner.p0, inner.p1);
+            bar.line(&path, Pen::new(border, width));
+            bar.line(&path, Pen::new(colour, width - 2.0 * border_mm));
         }
-        let line = bar_line(strand, view);
-        let inner = shortened(line, width / 2.0);
-        let path = segment(inner.p0, inner.p1);
-        group.line(&path, Pen::new(border, width));
-        group.line(&path, Pen::new(colour, width - 2.0 * border_mm));
+        group.group(bar);
     }
     group
 }
@@ -60,28 +61,41 @@ pub fn outline(feature: &FeaturePlan, view: &View) -> Group {
 pub fn marks(plan: &Plan, view: &View) -> Group {
     let mut group = Group::new("ends");
     let radius = mark_mm(plan, view);
-    for strand in plan.strands() {
-        up_mark(&mut group, view.to_sheet() * strand.up.at, radius);
+    let to_sheet = view.to_sheet();
+    let mut marked = |name: String, at: Point, mark: fn(&mut Group, Point, f64)| {
+        let mut of_strand = Group::of_strand(name);
+        mark(&mut of_strand, to_sheet * at, radius);
+        group.group(of_strand);
+    };
+    for (name, strand) in plan.named_strands() {
+        marked(name, strand.up.at, up_mark);
     }
-    for strand in plan.strands() {
-        down_mark(&mut group, view.to_sheet() * strand.down.at, radius);
+    for (name, strand) in plan.named_strands() {
+        marked(name, strand.down.at, down_mark);
     }
-    for strand in plan.strands().filter(|strand| strand.start) {
-        start_mark(&mut group, view.to_sheet() * strand.up.at, radius);
+    for (name, strand) in plan.named_strands().filter(|(_, strand)| strand.start) {
+        marked(name, strand.up.at, start_mark);
     }
     group
 }
 
 /// Ring where the needle comes up.
 pub fn up_mark(group: &mut Group, at: Point, radius: f64) {
-    group.fill(&Circle::new(at, radius), Colour::INK);
-    group.fill(&Circle::new(at, radius - 0.24), Colour::WHITE);
+    disc(group, at, radius, Colour::INK);
+    disc(group, at, radius - 0.24, Colour::WHITE);
 }
 
 /// Dot where it goes down.
 pub fn down_mark(group: &mut Group, at: Point, radius: f64) {
-    group.fill(&Circle::new(at, 0.62 * radius), Colour::WHITE);
-    group.fill(&Circle::new(at, 0.40 * radius), Colour::INK);
+    disc(group, at, 0.62 * radius, Colour::WHITE);
+    disc(group, at, 0.40 * radius, Colour::INK);
+}
+
+/// A small disc: the dot of a pen takes a third of what its outline takes to write.
+fn disc(group: &mut Group, at: Point, radius: f64, colour: Colour) {
+    let mut path = BezPath::new();
+    dot(&mut path, at);
+    group.line(&path, Pen::new(colour, 2.0 * radius));
 }
 
 /// Pennant where a new length begins: its pole stands in the ring.
@@ -125,19 +139,26 @@ pub fn order_numbers(plan: &Plan, view: &View) -> Group {
         .collect();
     let mut group = Group::new("order");
     let placed = numbers::place(&bars, &marks, height);
-    for number in placed.iter().filter(|number| number.leads_to.is_some()) {
-        leader(&mut group, number);
+    let names = || plan.named_strands().map(|(name, _)| name);
+    for (number, name) in placed.iter().zip(names()) {
+        if let Some(target) = number.leads_to {
+            let mut of_strand = Group::of_strand(name);
+            leader(&mut of_strand, number.at, target);
+            group.group(of_strand);
+        }
     }
-    for (number, colour) in placed.iter().zip(print) {
+    for ((number, name), colour) in placed.iter().zip(names()).zip(print) {
+        let mut of_strand = Group::of_strand(name);
         let text = number.order.to_string();
         let lettering = Lettering::new(text, Font::Sans, numbers::size_mm(height));
         if number.leads_to.is_some() {
             let disc = Circle::new(number.at, 0.62 * lettering.length_mm().max(height) + 0.2);
-            group.fill(&disc, Colour::PAPER);
-            group.line(&disc, Pen::new(Colour::INK, 0.16));
+            of_strand.fill(&disc, Colour::PAPER);
+            of_strand.line(&disc, Pen::new(Colour::INK, 0.16));
         }
         let colour = number.leads_to.map_or(colour, |_| Colour::INK);
-        group.text(lettering.centred(number.at, number.turn_deg), colour);
+        of_strand.text(lettering.centred(number.at, number.turn_deg), colour);
+        group.group(of_strand);
     }
     group
 }
@@ -170,12 +191,10 @@ pub fn follows_its_path(feature: &FeaturePlan) -> bool {
     feature.direction_deg.is_none()
 }
 
-fn leader(group: &mut Group, number: &Number) {
-    if let Some(target) = number.leads_to {
-        let line = segment(number.at, target);
-        group.line(&line, Pen::new(Colour::WHITE, 0.6));
-        group.line(&line, Pen::new(Colour::INK, 0.2));
-    }
+fn leader(group: &mut Group, from: Point, target: Point) {
+    let line = segment(from, target);
+    group.line(&line, Pen::new(Colour::WHITE, 0.6));
+    group.line(&line, Pen::new(Colour::INK, 0.2));
 }
 
 /// A French knot: a disc as wide as its coils, with the turns of the yarn upon it.

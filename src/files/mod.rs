@@ -1,6 +1,7 @@
 //! Text in, text out.
 
 pub mod bundled;
+pub mod companion;
 mod document;
 pub mod face;
 pub mod page;
@@ -17,6 +18,7 @@ mod value;
 pub mod words;
 pub mod write;
 
+pub use companion::companion;
 pub use face::{parse_face, read_face};
 pub use plan::plan_json;
 pub use report::{At, Fault, Faults};
