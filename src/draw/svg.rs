@@ -292,3 +292,47 @@ fn letter_id(font: Font, glyph: u32) -> String {
     };
     format!("{face}{glyph}")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A wandering path, read back by another reader: rounding never adds up.
+    #[test]
+    fn places_are_right_to_half_a_step_however_long_the_path() {
+        let mut path = BezPath::new();
+        for turn in 0..3000 {
+            let angle = 2.4 * f64::from(turn);
+            let at = |share: f64| {
+                let (sin, cos) = (share * angle).sin_cos();
+                Point::new(100.0 + 90.0 * cos, 100.0 + 80.0 * sin)
+            };
+            match turn % 6 {
+                0 => path.move_to(at(1.0)),
+                1 => path.line_to(at(0.9)),
+                2 => path.quad_to(at(0.8), at(0.7)),
+                3 => path.curve_to(at(0.6), at(0.5), at(0.4)),
+                4 => path.line_to((at(0.3).x, 7.25)),
+                _ => path.close_path(),
+            }
+        }
+        for (steps, error) in [(100.0, 0.005), (10.0, 0.05)] {
+            let mut writer = Writer {
+                out: String::new(),
+                windows: 0,
+                steps_per_mm: steps,
+            };
+            writer.path(&path, steps);
+            let read = BezPath::from_svg(&writer.out).expect("path data");
+            assert_eq!(read.elements().len(), path.elements().len());
+            for (read, drawn) in read.elements().iter().zip(path.elements()) {
+                let off = match (read.end_point(), drawn.end_point()) {
+                    (Some(read), Some(drawn)) => (read - drawn).hypot(),
+                    (None, None) => 0.0,
+                    ends => panic!("{ends:?}"),
+                };
+                assert!(off <= error * 1.4143 + 1e-6, "{off} at {read:?}");
+            }
+        }
+    }
+}

@@ -20,9 +20,10 @@ const COMMANDS: [&str; 7] = [
     "completions",
     "man",
 ];
-const FILES: [&str; 5] = [
+const FILES: [&str; 6] = [
     "chart.png",
     "chart.svg",
+    "companion.html",
     "plan.json",
     "steps.txt",
     "strands.csv",

@@ -27,9 +27,10 @@ const KEPT: [(&str, &str); 3] = [
     ("toddler", "owl"),
 ];
 
-const FILES: [&str; 5] = [
+const FILES: [&str; 6] = [
     "chart.png",
     "chart.svg",
+    "companion.html",
     "plan.json",
     "steps.txt",
     "strands.csv",

@@ -1,6 +1,6 @@
 //! Pictures of a plan: their print scale, their size, what is to be seen on them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
 
 use instep::draw::view::Tints;
@@ -363,6 +363,33 @@ fn the_number_of_every_strand_stands_on_the_chart() {
     for strand in plan.strands() {
         let label = format!("aria-label=\"{}\"", strand.order);
         assert!(numbers.contains(&label), "{label}");
+    }
+}
+
+#[test]
+fn every_strand_can_be_found_in_the_picture_by_its_name() {
+    let plan = &*WORSTED;
+    for svg in [
+        draw::chart(plan, &DrawSettings::default()).to_svg(),
+        draw::work_map(plan, &DrawSettings::default()).to_screen_svg(),
+    ] {
+        let xml = roxmltree::Document::parse(&svg).unwrap();
+        let mut names = BTreeSet::new();
+        for (name, strand) in plan.named_strands() {
+            assert!(names.insert(name.clone()), "{name} twice");
+            let of_strand = xml
+                .descendants()
+                .filter(|node| node.attribute("data-strand") == Some(&name));
+            let layers = of_strand.map(|node| node.parent().unwrap().attribute("class"));
+            let layers: Vec<&str> = layers.flatten().collect();
+            // Its bar among those of its feature, two marks, a flag at a start, its number.
+            let marks = layers.iter().filter(|layer| **layer == "ends").count();
+            assert_eq!(marks, if strand.start { 3 } else { 2 }, "{name}");
+            let numbers = layers.iter().filter(|layer| **layer == "order").count();
+            assert!((1..=2).contains(&numbers), "{name}");
+            assert_eq!(layers.len(), 1 + marks + numbers, "{name}");
+        }
+        assert_eq!(names.len(), plan.strands().count());
     }
 }
 

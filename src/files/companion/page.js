@@ -164,13 +164,17 @@
   const KINDS = ["begin", "work", "end"];
   const kind = (at) => KINDS[(at > 0) + (at === last)];
 
+  const states = strands.map(() => ""); // done, in hand, next, or none of these
   const draw = (say) => {
     const at = plan.at;
     root.dataset.at = kind(at);
     strands.forEach((strand, index) => {
       const state = index + 1 < at ? "done" : index + 1 === at ? "now" : index === at ? "next" : "";
+      const before = states[index];
+      if (state === before) return; // a picture that is touched is drawn anew, and slowly
+      states[index] = state;
       for (const part of [strand, ...parts.get(strand.dataset.strand)]) {
-        part.classList.remove("done", "now", "next");
+        if (before) part.classList.remove(before);
         if (state) part.classList.add(state);
       }
     });
