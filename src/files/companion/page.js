@@ -9,7 +9,7 @@
   const ticks = all("#begin input");
 
   // Kept on the device: the place and the ticks under the name of this plan, the rest for all.
-  // A browser that refuses to keep anything is told of once, in the menu.
+  // Of a browser that refuses to keep anything the menu tells.
   const told = (asked) => {
     try { return asked(); } catch {
       one("#kept").textContent =
@@ -24,19 +24,19 @@
   const keep = (key, value) => told(() => localStorage.setItem(key, JSON.stringify(value)));
   const PLAN = "instep-plan-" + document.body.dataset.plan;
   const ALL = "instep-settings";
-  const plan = read(PLAN);
-  const settings = read(ALL);
   // What was kept is not trusted to be whole.
   const station = (wanted) => Math.min(Math.max(Math.trunc(wanted) || 0, 0), last);
   const list = (value) => (Array.isArray(value) ? value : []).filter(Number.isFinite);
   const sound = (value) => Math.min(Math.max(Math.round(value) || 45, 5), 600);
-  plan.at = station(plan.at);
-  plan.ticked = list(plan.ticked);
-  settings.theme = ["light", "dark"].includes(settings.theme) ? settings.theme : "";
-  settings.awake = settings.awake !== false;
-  settings.measured = settings.measured !== false;
-  settings.seconds = sound(settings.seconds);
-  settings.pace = list(settings.pace);
+  const [planBefore, before] = [read(PLAN), read(ALL)];
+  const plan = { at: station(planBefore.at), ticked: list(planBefore.ticked) };
+  const settings = {
+    theme: ["light", "dark"].includes(before.theme) ? before.theme : "",
+    awake: before.awake !== false,
+    seconds: sound(before.seconds),
+    measured: before.measured !== false,
+    pace: list(before.pace), // seconds that her last strands took
+  };
 
   // The picture is drawn once, in the figure; the views refer to it.
   const chart = one("#chart svg");
@@ -68,7 +68,7 @@
     const { x, y, width, height } = item.getBBox();
     return [x, y, x + width, y + height];
   };
-  const look_through = (view, [x0, y0, x1, y1]) =>
+  const lookThrough = (view, [x0, y0, x1, y1]) =>
     view.setAttribute("viewBox", [x0, y0, x1 - x0, y1 - y0].map((n) => n.toFixed(2)).join(" "));
   const near = one("#near");
   const lifted = document.createElementNS(SVG, "g"); // the strand in hand, on top of all
@@ -83,8 +83,8 @@
   const where = document.createElementNS(SVG, "rect"); // what the large view shows of the whole
   where.id = "where";
   whole.append(where);
-  look_through(whole, ground);
-  look_through(one("#look"), ground);
+  lookThrough(whole, ground);
+  lookThrough(one("#look"), ground);
 
   // The strand with the thread of the centre line, from which its stitches are counted.
   const around = (strand) => {
@@ -111,15 +111,15 @@
   let seen = null;
   let frame = 0;
   const still = matchMedia("(prefers-reduced-motion: reduce)");
-  const look_at = (goal, at_once) => {
+  const lookAt = (goal, atOnce) => {
     cancelAnimationFrame(frame);
     const from = seen;
     const begun = performance.now();
     const step = (now) => {
-      const share = at_once || still.matches || !from ? 1 : Math.min((now - begun) / 260, 1);
+      const share = atOnce || still.matches || !from ? 1 : Math.min((now - begun) / 260, 1);
       const eased = share * (2 - share);
       seen = goal.map((to, i) => (share === 1 ? to : from[i] + (to - from[i]) * eased));
-      look_through(near, seen);
+      lookThrough(near, seen);
       if (share < 1) frame = requestAnimationFrame(step);
     };
     step(begun);
@@ -128,13 +128,15 @@
     })) where.setAttribute(name, value.toFixed(2));
   };
   const picture = one("#picture");
-  const look = (at_once) => {
+  const look = (atOnce) => {
     const strand = strands[plan.at - 1];
     if (!strand) return;
     const far = picture.getAttribute("aria-pressed") === "true";
     const view = around(strand);
     whole.classList.toggle("left", view[0] + view[2] > ground[0] + ground[2]);
-    look_at(fitted(far ? sheet : view), at_once);
+    const shown = fitted(far ? sheet : view);
+    whole.classList.toggle("needless", shown[2] - shown[0] > 0.9 * (ground[2] - ground[0]));
+    lookAt(shown, atOnce);
   };
 
   // Time: a figure given, or the middle one of her own last strands.
@@ -183,8 +185,10 @@
     one("#status").textContent = status();
     one("#basis").textContent = basis();
     one("#progress span").style.width = (100 * Math.max(at - 1, 0)) / strands.length + "%";
+    const held = document.activeElement; // a button that goes dead hands the keys to the other
     one("#back").disabled = at === 0;
     one("#next").disabled = at === last;
+    if (held?.disabled) one(at ? "#back" : "#next").focus();
     one("#next").textContent = at === 0 ? "Begin" : at === last ? "Done" : "Next";
     one("#go").value = at;
     one("#main").scrollTop = 0;

@@ -32,6 +32,7 @@ const HOME: &str = "\u{e011}";
 const END: &str = "\u{e010}";
 
 const TELEPHONE: (u32, u32) = (360, 640);
+const ON_ITS_SIDE: (u32, u32) = (720, 360);
 const DESK: (u32, u32) = (1280, 800);
 
 const INCHES: Words = Words {
@@ -365,6 +366,9 @@ fn keys_and_fingers_lead_both_ways() {
     press(" ", 1);
     browser.ask("document.querySelector('#back').focus()");
     press(" ", 0);
+    // It is dead now, and the keys go to the other one.
+    press(" ", 1);
+    press(HOME, 0);
     for _ in 0..3 {
         browser.tap("#next");
     }
@@ -439,8 +443,10 @@ fn the_place_is_kept_for_this_plan_until_it_is_forgotten() {
             "for (const key of Object.keys(localStorage)) localStorage.setItem(key, \"{torn}\")"
         ));
         browser.reload();
-        browser.tap("#back");
+        browser.keys(HOME);
         browser.tap("#next");
+        browser.reload();
+        assert_eq!(browser.station(), 1, "after {torn}");
     }
     browser.assert_quiet();
 }
@@ -540,7 +546,7 @@ fn it_fits_a_telephone_and_a_desk_by_day_and_by_night() {
     let browser = Window::of_size(TELEPHONE);
     let paper = Paper::of("fits", &CAT, Words::default());
     browser.open_paper(&paper);
-    for (width, height) in [TELEPHONE, DESK] {
+    for (width, height) in [TELEPHONE, ON_ITS_SIDE, DESK] {
         browser.size(width, height);
         for scheme in ["light", "dark"] {
             browser.emulate("", "prefers-color-scheme", scheme);
