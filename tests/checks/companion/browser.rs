@@ -1,4 +1,4 @@
-//! A real browser, headless Chromium, driven as W3C WebDriver says; nothing else is known of it.
+//! A real browser, headless Chromium, driven as W3C `WebDriver` says; nothing else is known of it.
 
 use std::io::{BufRead, BufReader};
 use std::ops::Deref;

@@ -25,7 +25,7 @@ use serde_json::{Value, json};
 use super::planned::{self, LINES};
 use browser::{Browser, Window};
 
-/// W3C WebDriver, "keyboard actions": the code points of special keys.
+/// W3C `WebDriver`, "keyboard actions": the code points of special keys.
 const RIGHT: &str = "\u{e014}";
 const LEFT: &str = "\u{e012}";
 const HOME: &str = "\u{e011}";
