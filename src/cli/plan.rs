@@ -16,9 +16,9 @@ use super::wording::{Wording, drawn};
 /// Plan a face on a slipper: show it in figures, write the chart, the steps and the data.
 ///
 /// Six files are written into one directory, all or none: chart.png and chart.svg (the chart
-/// and the look of it), companion.html (a page to work from), steps.txt (the written pattern),
-/// strands.csv (one row a strand) and plan.json (every fact, for other programs). Files of these names from an earlier plan are
-/// replaced.
+/// and the look of it), companion.html (a page for the phone beside the work), steps.txt (the
+/// written pattern), strands.csv (one row a strand) and plan.json (every fact, for other
+/// programs). Files of these names from an earlier plan are replaced.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:

@@ -153,7 +153,8 @@ impl Strand<'_> {
         };
         format!(
             "<svg class=\"patch\" aria-hidden=\"true\"><rect \
-             fill=\"#{red:02x}{green:02x}{blue:02x}\"/></svg> {} yarn{held} <small>{}, strand {} of {} on it · yarn left: {}</small>",
+             fill=\"#{red:02x}{green:02x}{blue:02x}\"/></svg> {} yarn{held} <small>{}, strand {} \
+             of {} on it · yarn left: {}</small>",
             escaped(&sentence(&thread.name)),
             steps::length_name(self.piece),
             self.index + 1,

@@ -2,8 +2,8 @@
 //!
 //! The page is a whole document without its script: the chart, the places to baste, every strand
 //! in a list. Its script only shows one strand at a time, large, and remembers the place. All
-//! words are written here, none in the script; nothing is fetched, and a policy in the page
-//! forbids it.
+//! words of the craft are written here, none in the script; nothing is fetched, and a policy in
+//! the page forbids it.
 
 mod html;
 mod list;
@@ -16,7 +16,7 @@ use self::html::{escaped, filled, of_page};
 use super::page::Page;
 use super::steps::{self, steps};
 use super::words::Words;
-use crate::weave::Plan;
+use crate::weave::{Level, Plan};
 
 const FRAME: &str = include_str!("page.html");
 const STYLE: &str = include_str!("page.css");
@@ -42,6 +42,7 @@ pub fn companion(plan: &Plan, words: &Words, map_svg: &str) -> String {
         "script" => SCRIPT.to_owned(),
         "plan" => fingerprint(plan),
         "map" => map_svg.to_owned(),
+        "problems" => problems(plan, words),
         "need" => page(&|page| {
             steps::what_you_need(page, plan, words);
             steps::when(page, plan, words);
@@ -61,6 +62,17 @@ pub fn companion(plan: &Plan, words: &Words, map_svg: &str) -> String {
         }),
         other => unreachable!("page.html asks for `{other}`"),
     })
+}
+
+/// What will not come out, to be read before anything is begun.
+fn problems(plan: &Plan, words: Words) -> String {
+    let findings = plan.findings.iter();
+    let problems = findings.filter(|finding| finding.level == Level::Problem);
+    let notes = problems.map(|finding| {
+        let text = escaped(&words.put(&finding.text));
+        format!("<p class=\"note\">Problem: {text}</p>\n")
+    });
+    notes.collect()
 }
 
 /// What the page may do (W3C Content Security Policy Level 3): its own style and script, known by

@@ -19,7 +19,7 @@ use instep::fabric::Slipper;
 use instep::files::{self, Words, bundled};
 use instep::terms::Terms;
 use instep::units::Ruler;
-use instep::weave::Plan;
+use instep::weave::{Finding, Level, Plan};
 use serde_json::{Value, json};
 
 use super::planned::{self, LINES};
@@ -678,6 +678,21 @@ fn without_its_script_the_page_is_a_document_to_read() {
     }
     assert!(seen.contains("Baste the centre line") && seen.contains("Cautions"));
     assert!(!seen.contains("Menu") && !seen.contains("Next"), "{seen}");
+}
+
+#[test]
+fn a_problem_is_told_before_anything_is_begun() {
+    let mut plan = CAT.clone();
+    assert!(!page(&plan, Words::default()).contains("Problem: "));
+    plan.findings.push(Finding {
+        level: Level::Problem,
+        code: "check",
+        feature: String::new(),
+        text: "skip <this> face".to_owned(),
+    });
+    let html = page(&plan, INCHES);
+    let (before, _) = html.split_once("Baste the centre line").unwrap();
+    assert!(before.contains("<p class=\"note\">Problem: miss &lt;this&gt; face</p>"));
 }
 
 #[test]
