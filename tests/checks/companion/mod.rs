@@ -683,6 +683,7 @@ fn without_its_script_the_page_is_a_document_to_read() {
 #[test]
 fn a_problem_is_told_before_anything_is_begun() {
     let mut plan = CAT.clone();
+    plan.findings.clear();
     assert!(!page(&plan, Words::default()).contains("Problem: "));
     plan.findings.push(Finding {
         level: Level::Problem,
