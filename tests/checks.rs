@@ -16,6 +16,7 @@
 //! - `printed`: the true-size sheet as an independent reader of PDF sees it
 //! - `docs`: what README and DEVELOPERS say
 //! - `gallery`: every bundled face on every example slipper, and the plans kept with the examples
+//! - `companion`: the page beside the work, in a real browser
 //! - `areas`: areas of planned features against an independent geometry library
 //! - `constraints`: what every plan keeps to
 //! - `exhaustive`: small fills and routes against trying everything
@@ -31,6 +32,7 @@
 mod checks {
     mod areas;
     mod commands;
+    mod companion;
     mod constraints;
     mod docs;
     mod exhaustive;

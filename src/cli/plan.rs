@@ -16,8 +16,9 @@ use super::wording::{Wording, drawn};
 /// Plan a face on a slipper: show it in figures, write the chart, the steps and the data.
 ///
 /// These files are written into one directory, all or none: chart.png and chart.svg (the chart
-/// and the look of it), worn.png (the slipper as it is worn), steps.txt (the written pattern),
-/// strands.csv (one row a strand), plan.json (every fact, for other programs) and sheet-a4.pdf (a paper pattern true to size,
+/// and the look of it), worn.png (the slipper as it is worn), companion.html (a page for the
+/// phone beside the work), steps.txt (the written pattern), strands.csv (one row a strand),
+/// plan.json (every fact, for other programs) and sheet-a4.pdf (a paper pattern true to size,
 /// and the steps, to print). Files of these names from an earlier plan are replaced.
 #[derive(Debug, Args)]
 #[command(after_help = "\
@@ -108,11 +109,13 @@ fn written(plan: &weave::Plan, words: Words, paper: PaperWord) -> Result<Vec<Rea
     let chart = draw::chart(plan, &settings);
     let worn = || draw::worn(plan, &settings).to_png(draw::worn::DPI);
     let ((png, svg), worn) = rayon::join(|| (chart.to_png(CHART_DPI), chart.to_svg()), worn);
+    let map = draw::work_map(plan, &settings).to_screen_svg();
     let steps = files::steps(plan, &words);
     let mut set = vec![
         Ready::new("chart.png", png.map_err(Stop::because)?),
         Ready::new("chart.svg", svg),
         Ready::new("worn.png", worn.map_err(Stop::because)?),
+        Ready::new("companion.html", files::companion(plan, &words, &map)),
         Ready::new("steps.txt", steps.clone()),
         Ready::new("strands.csv", files::strands_csv(plan, &words)),
         Ready::new(

@@ -59,7 +59,7 @@ pub fn chart(plan: &Plan, settings: &DrawSettings) -> Scene {
     Scene {
         width_mm: sheet.size.width,
         height_mm: sheet.size.height,
-        title: format!("{} on {}", plan.face_name, plan.slipper_name),
+        title: title_of(plan),
         description: description(plan, sheet.enlarged),
         paper: Colour::PAPER,
         layers,
@@ -84,7 +84,7 @@ pub(super) fn window(plan: &Plan) -> Rect {
     Rect::new(-half, -1.9 * row, half, bottom)
 }
 
-fn map(plan: &Plan, view: &View, tints: Tints) -> Group {
+pub(super) fn map(plan: &Plan, view: &View, tints: Tints) -> Group {
     let instep = &plan.instep;
     let mut group = Group::new("map");
     group.window = Some(view.on_sheet());
@@ -106,7 +106,12 @@ fn map(plan: &Plan, view: &View, tints: Tints) -> Group {
     }
     for feature in &plan.features {
         let colour = colours.get(feature.thread.as_str()).copied();
-        group.group(strands::bars(feature, colour.unwrap_or(Colour::INK), view));
+        group.group(strands::bars(
+            plan,
+            feature,
+            colour.unwrap_or(Colour::INK),
+            view,
+        ));
     }
     for feature in plan.features.iter().filter(|feature| !lines(feature)) {
         group.group(strands::outline(feature, view));
@@ -135,7 +140,11 @@ fn foot(view: &View, settings: &DrawSettings) -> Group {
     group
 }
 
-fn description(plan: &Plan, enlarged: f64) -> String {
+pub(super) fn title_of(plan: &Plan) -> String {
+    format!("{} on {}", plan.face_name, plan.slipper_name)
+}
+
+pub(super) fn description(plan: &Plan, enlarged: f64) -> String {
     let features: Vec<String> = plan
         .features
         .iter()

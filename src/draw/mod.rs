@@ -26,6 +26,7 @@ pub mod svg;
 pub mod text;
 pub mod true_size;
 pub mod view;
+pub mod work_map;
 pub mod worn;
 
 pub use colour::Colour;
@@ -39,6 +40,7 @@ pub use gallery::gallery;
 pub use pdf::pdf;
 pub use portrait::portrait;
 pub use true_size::{Paper, true_size};
+pub use work_map::work_map;
 pub use worn::worn;
 
 use crate::fabric::Gauge;

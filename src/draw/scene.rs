@@ -42,6 +42,8 @@ impl Scene {
 pub struct Group {
     /// Its name, one word of plain letters; an empty name shows nowhere.
     pub name: String,
+    /// The strand of the plan that it draws, or a part of it; empty for all else.
+    pub strand: String,
     /// Only what lies inside is shown.
     pub window: Option<Rect>,
     /// What is in it, the lowest first.
@@ -116,6 +118,15 @@ impl Group {
     pub fn new(name: &str) -> Self {
         Self {
             name: name.to_owned(),
+            ..Self::default()
+        }
+    }
+
+    /// An empty group for a strand of the plan.
+    #[must_use]
+    pub fn of_strand(strand: String) -> Self {
+        Self {
+            strand,
             ..Self::default()
         }
     }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use kurbo::{BezPath, Circle, Line, PathEl, Point, Rect, Shape, Vec2};
 
 use super::numbers::{self, Bar, Number};
-use super::scene::{polygon, segment};
+use super::scene::{dot, polygon, segment};
 use super::view::{Tints, View};
 use super::{Colour, Font, Group, Lettering, Pen};
 use crate::fabric::colour::LEAST_CONTRAST;
@@ -26,21 +26,22 @@ pub fn thread_colours(plan: &Plan) -> BTreeMap<&str, Colour> {
 
 /// The bars of a feature, in working order, each with a border that stands out from its thread.
 #[must_use]
-pub fn bars(feature: &FeaturePlan, colour: Colour, view: &View) -> Group {
+pub fn bars(plan: &Plan, feature: &FeaturePlan, colour: Colour, view: &View) -> Group {
     let mut group = Group::new(&class(feature));
     let width = feature.strand_mm * view.enlarged;
     let border = border(colour);
     let border_mm = border_mm(width);
     for strand in &feature.strands {
+        let mut bar = Group::of_strand(plan.strand_name(feature, strand));
         if feature.wraps > 0 {
-            knot(&mut group, feature, strand, colour, view);
-            continue;
+            knot(&mut bar, feature, strand, colour, view);
+        } else {
+            let inner = shortened(bar_line(strand, view), width / 2.0);
+            let path = segment(inner.p0, inner.p1);
+            bar.line(&path, Pen::new(border, width));
+            bar.line(&path, Pen::new(colour, width - 2.0 * border_mm));
         }
-        let line = bar_line(strand, view);
-        let inner = shortened(line, width / 2.0);
-        let path = segment(inner.p0, inner.p1);
-        group.line(&path, Pen::new(border, width));
-        group.line(&path, Pen::new(colour, width - 2.0 * border_mm));
+        group.group(bar);
     }
     group
 }
@@ -61,29 +62,42 @@ pub fn outline(feature: &FeaturePlan, view: &View) -> Group {
 pub fn marks(plan: &Plan, view: &View) -> Group {
     let mut group = Group::new("ends");
     let radius = mark_mm(plan, view);
+    let to_sheet = view.to_sheet();
+    let mut marked = |name: String, at: Point, mark: fn(&mut Group, Point, f64)| {
+        let mut of_strand = Group::of_strand(name);
+        mark(&mut of_strand, to_sheet * at, radius);
+        group.group(of_strand);
+    };
     // The pennants first: none may hide a needle point.
-    for strand in plan.strands().filter(|strand| strand.start) {
-        start_mark(&mut group, view.to_sheet() * strand.up.at, radius);
+    for (name, strand) in plan.named_strands().filter(|(_, strand)| strand.start) {
+        marked(name, strand.up.at, start_mark);
     }
-    for strand in plan.strands() {
-        up_mark(&mut group, view.to_sheet() * strand.up.at, radius);
+    for (name, strand) in plan.named_strands() {
+        marked(name, strand.up.at, up_mark);
     }
-    for strand in plan.strands() {
-        down_mark(&mut group, view.to_sheet() * strand.down.at, radius);
+    for (name, strand) in plan.named_strands() {
+        marked(name, strand.down.at, down_mark);
     }
     group
 }
 
 /// Ring where the needle comes up.
 pub fn up_mark(group: &mut Group, at: Point, radius: f64) {
-    group.fill(&Circle::new(at, radius), Colour::INK);
-    group.fill(&Circle::new(at, radius - 0.24), Colour::WHITE);
+    disc(group, at, radius, Colour::INK);
+    disc(group, at, radius - 0.24, Colour::WHITE);
 }
 
 /// Dot where it goes down.
 pub fn down_mark(group: &mut Group, at: Point, radius: f64) {
-    group.fill(&Circle::new(at, 0.62 * radius), Colour::WHITE);
-    group.fill(&Circle::new(at, 0.40 * radius), Colour::INK);
+    disc(group, at, 0.62 * radius, Colour::WHITE);
+    disc(group, at, 0.40 * radius, Colour::INK);
+}
+
+/// A small disc: the dot of a pen takes a third of what its outline takes to write.
+fn disc(group: &mut Group, at: Point, radius: f64, colour: Colour) {
+    let mut path = BezPath::new();
+    dot(&mut path, at);
+    group.line(&path, Pen::new(colour, 2.0 * radius));
 }
 
 /// Pennant where a new length begins: its pole stands in the ring.
@@ -169,21 +183,28 @@ pub fn numbered(plan: &Plan, view: &View) -> Vec<Numbered> {
 pub fn order_numbers(plan: &Plan, view: &View) -> Group {
     let mut group = Group::new("order");
     let all = numbered(plan, view);
-    for Numbered { number, .. } in &all {
-        leader(&mut group, number);
+    let names = || plan.named_strands().map(|(name, _)| name);
+    for (one, name) in all.iter().zip(names()) {
+        let mut of_strand = Group::of_strand(name);
+        leader(&mut of_strand, &one.number);
+        if one.number.leads_to.is_some() {
+            group.group(of_strand);
+        }
     }
-    for one in &all {
+    for (one, name) in all.iter().zip(names()) {
+        let mut of_strand = Group::of_strand(name);
         let lettering = one.lettering();
         let beside = one.number.leads_to.is_some();
         if beside {
             let half = Vec2::new(lettering.length_mm() / 2.0 + 0.5, one.radius);
             let label = Rect::from_points(one.number.at - half, one.number.at + half);
             let label = label.to_rounded_rect(0.7 * one.radius);
-            group.fill(&label, Colour::PAPER);
-            group.line(&label, Pen::new(Colour::INK, 0.16));
+            of_strand.fill(&label, Colour::PAPER);
+            of_strand.line(&label, Pen::new(Colour::INK, 0.16));
         }
         let upon = one.thread.print_upon();
-        group.text(lettering, if beside { Colour::INK } else { upon });
+        of_strand.text(lettering, if beside { Colour::INK } else { upon });
+        group.group(of_strand);
     }
     group
 }

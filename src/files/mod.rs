@@ -1,6 +1,7 @@
 //! Text in, text out.
 
 pub mod bundled;
+pub mod companion;
 mod document;
 pub mod face;
 pub mod feet;
@@ -21,6 +22,7 @@ mod value;
 pub mod words;
 pub mod write;
 
+pub use companion::companion;
 pub use face::{parse_face, read_face};
 pub use feet::{FootAsked, parse_feet, read_feet};
 pub use graded::graded_slipper;

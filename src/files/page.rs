@@ -6,55 +6,101 @@ const WIDTH: usize = 76;
 /// Text that grows downward.
 #[derive(Debug, Clone, Default)]
 pub struct Page {
-    text: String,
+    blocks: Vec<Block>,
+}
+
+/// What a page is made of.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Block {
+    /// A heading.
+    Heading(String),
+    /// Running text.
+    Paragraph(String),
+    /// One item of a list.
+    Item(String),
+    /// A term, the characters its column is wide, and what it means.
+    Term(String, usize, String),
+    /// One line, as it is.
+    Line(String),
+    /// An empty line.
+    Gap,
 }
 
 impl Page {
     /// A heading, set off by an empty line above.
     pub fn heading(&mut self, text: &str) {
-        if !self.text.is_empty() {
-            self.gap();
-        }
-        self.line(&text.to_uppercase());
-        self.line(&"-".repeat(text.chars().count()));
+        self.blocks.push(Block::Heading(text.to_owned()));
     }
 
     /// Running text, broken into lines.
     pub fn paragraph(&mut self, text: &str) {
-        self.text.push_str(&broken(text, "", ""));
+        self.blocks.push(Block::Paragraph(text.to_owned()));
     }
 
     /// One item of a list.
     pub fn item(&mut self, text: &str) {
-        self.text.push_str(&broken(text, "- ", "  "));
+        self.blocks.push(Block::Item(text.to_owned()));
     }
 
     /// A term and what it means, the meanings in one column.
     pub fn term(&mut self, term: &str, column: usize, meaning: &str) {
-        let lead = format!("  {term:column$}  ");
-        self.text
-            .push_str(&broken(meaning, &lead, &" ".repeat(column + 4)));
+        let (term, meaning) = (term.to_owned(), meaning.to_owned());
+        self.blocks.push(Block::Term(term, column, meaning));
     }
 
     /// One line, as it is.
     pub fn line(&mut self, text: &str) {
-        self.text.push_str(text.trim_end());
-        self.text.push('\n');
+        self.blocks.push(Block::Line(text.to_owned()));
     }
 
     /// An empty line, never two.
     pub fn gap(&mut self) {
-        if !self.text.is_empty() && !self.text.ends_with("\n\n") {
-            self.text.push('\n');
-        }
+        self.blocks.push(Block::Gap);
+    }
+
+    /// What is on the page, the first thing first.
+    #[must_use]
+    pub fn blocks(&self) -> &[Block] {
+        &self.blocks
     }
 
     /// The finished text, ending with one line end.
     #[must_use]
     pub fn finish(self) -> String {
-        let mut text = self.text.trim_end().to_owned();
+        let mut text = String::new();
+        for block in &self.blocks {
+            block.add_to(&mut text);
+        }
+        let mut text = text.trim_end().to_owned();
         text.push('\n');
         text
+    }
+}
+
+impl Block {
+    fn add_to(&self, text: &mut String) {
+        match self {
+            Self::Heading(heading) => {
+                Self::Gap.add_to(text);
+                Self::Line(heading.to_uppercase()).add_to(text);
+                Self::Line("-".repeat(heading.chars().count())).add_to(text);
+            }
+            Self::Paragraph(words) => text.push_str(&broken(words, "", "")),
+            Self::Item(words) => text.push_str(&broken(words, "- ", "  ")),
+            Self::Term(term, column, meaning) => {
+                let lead = format!("  {term:column$}  ");
+                text.push_str(&broken(meaning, &lead, &" ".repeat(column + 4)));
+            }
+            Self::Line(line) => {
+                text.push_str(line.trim_end());
+                text.push('\n');
+            }
+            Self::Gap => {
+                if !text.is_empty() && !text.ends_with("\n\n") {
+                    text.push('\n');
+                }
+            }
+        }
     }
 }
 

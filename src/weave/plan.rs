@@ -227,6 +227,23 @@ impl Plan {
         self.features.iter().flat_map(|feature| &feature.strands)
     }
 
+    /// All strands, feature by feature, each with its [name](Self::strand_name).
+    pub fn named_strands(&self) -> impl Iterator<Item = (String, &StrandPlan)> {
+        self.features.iter().flat_map(move |feature| {
+            let strands = feature.strands.iter();
+            strands.map(move |strand| (self.strand_name(feature, strand), strand))
+        })
+    }
+
+    /// What tells a strand from all others of the plan: the number of its thread and its own
+    /// number within it, `2-7`.
+    #[must_use]
+    pub fn strand_name(&self, feature: &FeaturePlan, strand: &StrandPlan) -> String {
+        let mut threads = self.threads.iter();
+        let thread = threads.position(|thread| thread.name == feature.thread);
+        format!("{}-{}", thread.map_or(0, |at| at + 1), strand.order)
+    }
+
     /// The strands of a thread in working order, each with its feature.
     #[must_use]
     pub fn worked_in(&self, thread: &ThreadPlan) -> Vec<(&FeaturePlan, &StrandPlan)> {

@@ -21,9 +21,10 @@ const COMMANDS: [&str; 8] = [
     "completions",
     "man",
 ];
-const FILES: [&str; 7] = [
+const FILES: [&str; 8] = [
     "chart.png",
     "chart.svg",
+    "companion.html",
     "plan.json",
     "sheet-a4.pdf",
     "steps.txt",

@@ -32,9 +32,10 @@ const KEPT: [(&str, &str); 3] = [
     ("toddler", "owl"),
 ];
 
-const FILES: [&str; 7] = [
+const FILES: [&str; 8] = [
     "chart.png",
     "chart.svg",
+    "companion.html",
     "plan.json",
     "sheet-a4.pdf",
     "steps.txt",

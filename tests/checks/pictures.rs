@@ -453,6 +453,33 @@ fn a_chart_of_many_features_keeps_its_small_pictures_and_every_number_of_its_lis
 }
 
 #[test]
+fn every_strand_can_be_found_in_the_picture_by_its_name() {
+    let plan = &*WORSTED;
+    for svg in [
+        draw::chart(plan, &DrawSettings::default()).to_svg(),
+        draw::work_map(plan, &DrawSettings::default()).to_screen_svg(),
+    ] {
+        let xml = roxmltree::Document::parse(&svg).unwrap();
+        let mut names = BTreeSet::new();
+        for (name, strand) in plan.named_strands() {
+            assert!(names.insert(name.clone()), "{name} twice");
+            let of_strand = xml
+                .descendants()
+                .filter(|node| node.attribute("data-strand") == Some(&name));
+            let layers = of_strand.map(|node| node.parent().unwrap().attribute("class"));
+            let layers: Vec<&str> = layers.flatten().collect();
+            // Its bar among those of its feature, two marks, a flag at a start, its number.
+            let marks = layers.iter().filter(|layer| **layer == "ends").count();
+            assert_eq!(marks, if strand.start { 3 } else { 2 }, "{name}");
+            let numbers = layers.iter().filter(|layer| **layer == "order").count();
+            assert!((1..=2).contains(&numbers), "{name}");
+            assert_eq!(layers.len(), 1 + marks + numbers, "{name}");
+        }
+        assert_eq!(names.len(), plan.strands().count());
+    }
+}
+
+#[test]
 fn a_dashed_line_leaves_its_gaps_bare() {
     let mut layer = Group::new("line");
     let line = draw::scene::segment((0.0, 5.0), (100.0, 5.0));

@@ -5,7 +5,7 @@ use super::super::words::{Words, counted, row_number, sentence};
 use super::work::called;
 use crate::weave::{FeaturePlan, Level, Plan, SymmetryPlan};
 
-pub(super) fn check(page: &mut Page, plan: &Plan, words: Words) {
+pub(in crate::files) fn check(page: &mut Page, plan: &Plan, words: Words) {
     page.heading("Check it");
     page.paragraph(
         "While the basting thread is still in, look at the face from half an arm's length and \
@@ -111,7 +111,7 @@ fn evenness(symmetry: &SymmetryPlan, words: Words) -> String {
     }
 }
 
-pub(super) fn other_slipper(page: &mut Page, plan: &Plan) {
+pub(in crate::files) fn other_slipper(page: &mut Page, plan: &Plan) {
     page.heading("The other slipper");
     page.paragraph(&format!(
         "Both slippers of a pair are worked alike, so the same steps serve for the other: nothing \
@@ -123,7 +123,7 @@ pub(super) fn other_slipper(page: &mut Page, plan: &Plan) {
     ));
 }
 
-pub(super) fn cautions(page: &mut Page, plan: &Plan, words: Words) {
+pub(in crate::files) fn cautions(page: &mut Page, plan: &Plan, words: Words) {
     page.heading("Cautions");
     for caution in CAUTIONS {
         page.item(caution);

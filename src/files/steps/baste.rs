@@ -7,6 +7,58 @@ use crate::fabric::{NeedlePoint, Rounds, Row, Shell, Spot};
 use crate::weave::Plan;
 
 pub(super) fn baste(page: &mut Page, plan: &Plan, words: Words) {
+    how(page, plan);
+    page.gap();
+    for place in places(plan, words) {
+        page.line(&format!(
+            "  row {:<3} round {:<3} {:27} {}",
+            place.row, place.round, place.at, place.from_above
+        ));
+    }
+    page.gap();
+    how_far(page, plan, words);
+}
+
+/// Where the thread goes in one row.
+#[derive(Debug)]
+pub(in crate::files) struct BastePlace {
+    /// The row, 1 at the opening edge.
+    pub(in crate::files) row: u32,
+    /// Its round there.
+    pub(in crate::files) round: u32,
+    /// The place in that round: `the hook hole of stitch 4`.
+    pub(in crate::files) at: String,
+    /// The same seen from the place above it: `then ½ right`; empty in the first row.
+    pub(in crate::files) from_above: String,
+}
+
+/// The places of the thread, from the opening edge to a row below the face.
+pub(in crate::files) fn places(plan: &Plan, words: Words) -> Vec<BastePlace> {
+    let rows: Vec<&Row> = plan
+        .instep
+        .rows()
+        .iter()
+        .filter(|row| row.below <= last_row(plan))
+        .collect();
+    let step_to = |at: usize| step(plan.instep.shell(), rows[at - 1], rows[at]);
+    rows.iter()
+        .enumerate()
+        .map(|(at, row)| BastePlace {
+            row: row.below,
+            round: row.baste.round,
+            at: words.in_the_round(row.baste),
+            from_above: if at > 0 { step_to(at) } else { String::new() },
+        })
+        .collect()
+}
+
+/// The row below the face.
+fn last_row(plan: &Plan) -> u32 {
+    deepest_row(plan) + 1
+}
+
+/// How to baste, before the list of places.
+pub(in crate::files) fn how(page: &mut Page, plan: &Plan) {
     let shell = plan.instep.shell();
     page.heading("Baste the centre line");
     page.paragraph(&middle_of_the_edge(shell));
@@ -21,31 +73,15 @@ pub(super) fn baste(page: &mut Page, plan: &Plan, words: Words) {
             Rounds::Joined => ", which is at the seam",
         }
     ));
-    page.gap();
-    let last = deepest_row(plan) + 1;
-    let rows: Vec<&Row> = plan
-        .instep
-        .rows()
-        .iter()
-        .filter(|row| row.below <= last)
-        .collect();
-    for (at, row) in rows.iter().enumerate() {
-        let from_above = at
-            .checked_sub(1)
-            .map_or_else(String::new, |above| step(shell, rows[above], row));
-        page.line(&format!(
-            "  row {:<3} round {:<3} {:27} {from_above}",
-            row.below,
-            row.baste.round,
-            words.in_the_round(row.baste)
-        ));
-    }
-    page.gap();
+}
+
+/// What to look at when it is basted, after the list of places.
+pub(in crate::files) fn how_far(page: &mut Page, plan: &Plan, words: Words) {
     page.paragraph(
         "The face goes no deeper. Lay the slipper flat: the thread runs straight from the middle \
          of the edge toward the tip of the toe, never more than a quarter stitch to either side.",
     );
-    if let Some(warning) = where_a_column_leads(plan, words, last) {
+    if let Some(warning) = where_a_column_leads(plan, words, last_row(plan)) {
         page.paragraph(&warning);
     }
 }

@@ -11,7 +11,7 @@ use crate::weave::Plan;
 /// Share of yarn added to what was worked out: take-up and thickness differ from hand to hand.
 pub(super) const MARGIN: f64 = 0.1;
 
-pub(super) fn what_you_need(page: &mut Page, plan: &Plan, words: Words) {
+pub(in crate::files) fn what_you_need(page: &mut Page, plan: &Plan, words: Words) {
     page.heading("What you need");
     for thread in &plan.threads {
         let held = match thread.held {
@@ -44,7 +44,7 @@ pub(super) fn what_you_need(page: &mut Page, plan: &Plan, words: Words) {
     page.item("Scissors.");
 }
 
-pub(super) fn when(page: &mut Page, plan: &Plan, words: Words) {
+pub(in crate::files) fn when(page: &mut Page, plan: &Plan, words: Words) {
     let shell = plan.instep.shell();
     let gauge = shell.gauge();
     let turn = match shell.rounds() {
@@ -70,7 +70,7 @@ pub(super) fn when(page: &mut Page, plan: &Plan, words: Words) {
     ));
 }
 
-pub(super) fn how_a_place_is_called(page: &mut Page, plan: &Plan, words: Words) {
+pub(in crate::files) fn how_a_place_is_called(page: &mut Page, plan: &Plan, words: Words) {
     page.heading("How a place is called");
     page.paragraph(
         "Hold the slipper with the outside toward you, the opening edge up and the toe down. Left \
@@ -129,15 +129,29 @@ fn meaning(kind: PointKind) -> &'static str {
     }
 }
 
-pub(super) fn how_it_is_worked(page: &mut Page, plan: &Plan, words: Words) {
+/// How the strands are worked; `in_lines` where they follow as lines of text.
+pub(in crate::files) fn how_it_is_worked(
+    page: &mut Page,
+    plan: &Plan,
+    words: Words,
+    in_lines: bool,
+) {
     page.heading("How the strands are worked");
-    page.paragraph(
-        "Each numbered line is one strand: bring the needle up from the inside at the first \
-         place, lay the yarn straight across the outside, take it down at the second place. Lay \
-         the strands side by side without pulling the fabric together. Never go down where you \
-         just came up: the strand would pull out. Tick each line when it is done.",
-    );
-    page.paragraph("The last two numbers of a line are the rounds of the two places.");
+    page.paragraph(&format!(
+        "Each {} is one strand: bring the needle up from the inside at the first place, lay the \
+         yarn straight across the outside, take it down at the second place. Lay the strands side \
+         by side without pulling the fabric together. Never go down where you just came up: the \
+         strand would pull out.{}",
+        if in_lines { "numbered line" } else { "number" },
+        if in_lines {
+            " Tick each line when it is done."
+        } else {
+            ""
+        },
+    ));
+    if in_lines {
+        page.paragraph("The last two numbers of a line are the rounds of the two places.");
+    }
     for (method, how) in METHODS {
         if plan.features.iter().any(|f| f.method == method) {
             page.item(&format!("{}: {how}", sentence(method)));

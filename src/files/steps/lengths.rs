@@ -4,22 +4,25 @@ use crate::weave::{FeaturePlan, Plan, StrandPlan, ThreadPlan};
 
 /// One length of yarn, from its start to where it is fastened off.
 #[derive(Debug)]
-pub(super) struct Piece<'a> {
+pub(in crate::files) struct Piece<'a> {
+    /// Its thread.
+    pub(in crate::files) thread: &'a ThreadPlan,
+    /// Its number among the lengths of that thread, 1 the first.
+    pub(in crate::files) number: usize,
+    /// How many lengths the thread has.
+    pub(in crate::files) of: usize,
     /// Its strands in working order, each with its feature.
-    pub(super) strands: Vec<(&'a FeaturePlan, &'a StrandPlan)>,
+    pub(in crate::files) strands: Vec<(&'a FeaturePlan, &'a StrandPlan)>,
     /// Yarn to cut, tails included, mm, before any margin.
-    pub(super) cut_mm: f64,
+    pub(in crate::files) cut_mm: f64,
 }
 
 /// The lengths of all threads in working order: a thread that lies on another comes back to it
 /// later.
-pub(super) fn in_working_order<'a>(plan: &'a Plan) -> Vec<(&'a ThreadPlan, Piece<'a>)> {
-    let mut all: Vec<(&ThreadPlan, Piece<'a>)> = plan
-        .threads
-        .iter()
-        .flat_map(|thread| pieces(plan, thread).into_iter().map(move |p| (thread, p)))
-        .collect();
-    all.sort_by_key(|(_, piece)| piece.strands[0].1.stage);
+pub(in crate::files) fn in_working_order(plan: &Plan) -> Vec<Piece<'_>> {
+    let threads = plan.threads.iter();
+    let mut all: Vec<Piece<'_>> = threads.flat_map(|thread| pieces(plan, thread)).collect();
+    all.sort_by_key(|piece| piece.strands[0].1.stage);
     all
 }
 
@@ -27,12 +30,15 @@ pub(super) fn in_working_order<'a>(plan: &'a Plan) -> Vec<(&'a ThreadPlan, Piece
 ///
 /// The plan gives the yarn of the whole thread; each length takes its share by what it lays
 /// outside and carries inside, and two tails.
-pub(super) fn pieces<'a>(plan: &'a Plan, thread: &ThreadPlan) -> Vec<Piece<'a>> {
+pub(super) fn pieces<'a>(plan: &'a Plan, thread: &'a ThreadPlan) -> Vec<Piece<'a>> {
     let mut pieces: Vec<Piece<'a>> = Vec::new();
     for (feature, strand) in plan.worked_in(thread) {
         match pieces.last_mut() {
             Some(piece) if !strand.start => piece.strands.push((feature, strand)),
             _ => pieces.push(Piece {
+                thread,
+                number: pieces.len() + 1,
+                of: 0,
                 strands: vec![(feature, strand)],
                 cut_mm: 0.0,
             }),
@@ -41,17 +47,32 @@ pub(super) fn pieces<'a>(plan: &'a Plan, thread: &ThreadPlan) -> Vec<Piece<'a>> 
     let tails = 2.0 * plan.tail_mm;
     let laid: f64 = pieces.iter().map(Piece::laid_mm).sum();
     let without_tails = (thread.length_mm - tails * thread.starts as f64).max(laid);
+    let of = pieces.len();
     for piece in &mut pieces {
+        piece.of = of;
         piece.cut_mm = piece.laid_mm() / laid * without_tails + tails;
     }
     pieces
 }
 
 impl Piece<'_> {
+    /// Yarn not yet used when so many of its strands are worked, the last tail included, mm: each
+    /// strand takes its share by what it lays outside and carries inside.
+    pub(in crate::files) fn left_mm(&self, worked: usize, tail_mm: f64) -> f64 {
+        let share = self.laid_mm_of(worked) / self.laid_mm();
+        tail_mm + (1.0 - share) * (self.cut_mm - 2.0 * tail_mm)
+    }
+
     /// Straight strands and straight travel, mm.
     fn laid_mm(&self) -> f64 {
-        let outside: f64 = self.strands.iter().map(|(_, s)| s.length_mm).sum();
-        let inside: f64 = self.strands[1..].iter().map(|(_, s)| s.travel_mm).sum();
+        self.laid_mm_of(self.strands.len())
+    }
+
+    /// The same for so many of its first strands.
+    fn laid_mm_of(&self, worked: usize) -> f64 {
+        let worked = &self.strands[..worked];
+        let outside: f64 = worked.iter().map(|(_, s)| s.length_mm).sum();
+        let inside: f64 = worked.iter().skip(1).map(|(_, s)| s.travel_mm).sum();
         outside + inside
     }
 }

@@ -6,6 +6,14 @@ mod before;
 mod lengths;
 mod work;
 
+pub(super) use after::{cautions, check, other_slipper};
+pub(super) use baste::{how as how_to_baste, how_far as how_far_to_baste, places as baste_places};
+pub(super) use before::{how_a_place_is_called, how_it_is_worked, what_you_need, when};
+pub(super) use lengths::{Piece, in_working_order};
+pub(super) use work::{
+    FASTEN_OFF, called, carry, cut, cut_length, length_name, manner, moves, wind,
+};
+
 use super::page::Page;
 use super::words::{Words, row_number};
 use crate::face::Facing;
@@ -16,15 +24,15 @@ use crate::weave::Plan;
 pub fn steps(plan: &Plan, words: &Words) -> String {
     let mut page = Page::default();
     title(&mut page, plan, *words);
-    before::what_you_need(&mut page, plan, *words);
-    before::when(&mut page, plan, *words);
-    before::how_a_place_is_called(&mut page, plan, *words);
+    what_you_need(&mut page, plan, *words);
+    when(&mut page, plan, *words);
+    how_a_place_is_called(&mut page, plan, *words);
     baste::baste(&mut page, plan, *words);
-    before::how_it_is_worked(&mut page, plan, *words);
+    how_it_is_worked(&mut page, plan, *words, true);
     work::work(&mut page, plan, *words);
-    after::check(&mut page, plan, *words);
-    after::other_slipper(&mut page, plan);
-    after::cautions(&mut page, plan, *words);
+    check(&mut page, plan, *words);
+    other_slipper(&mut page, plan);
+    cautions(&mut page, plan, *words);
     page.finish()
 }
 

@@ -6,36 +6,37 @@ use super::before::MARGIN;
 use super::lengths::{Piece, in_working_order};
 use crate::face::Side;
 use crate::units::{MM_PER_INCH, Ruler};
-use crate::weave::{FeaturePlan, Plan, StrandPlan, ThreadPlan};
+use crate::weave::{FeaturePlan, Plan, StrandPlan};
 
 /// Strands between two empty lines: as many as a finger keeps.
 const TOGETHER: usize = 5;
 
 pub(super) fn work(page: &mut Page, plan: &Plan, words: Words) {
     let all = in_working_order(plan);
-    for (at, (thread, piece)) in all.iter().enumerate() {
-        let of_thread = |(other, _): &&(&ThreadPlan, Piece<'_>)| other.name == thread.name;
-        let number = all[..=at].iter().filter(of_thread).count();
-        let goes_on = at > 0 && all[at - 1].0.name == thread.name;
+    for (at, piece) in all.iter().enumerate() {
+        let name = &piece.thread.name;
+        let goes_on = at > 0 && all[at - 1].thread.name == *name;
         if goes_on {
             page.gap();
         } else {
-            let again = if number > 1 { " again" } else { "" };
-            let letter = plan.letter(&thread.name);
+            let again = if piece.number > 1 { " again" } else { "" };
+            let letter = plan.letter(name);
             let letter = letter.map(|letter| format!(" ({letter} on the chart)"));
             let letter = letter.unwrap_or_default();
-            page.heading(&format!("{} yarn{again}{letter}", sentence(&thread.name)));
+            page.heading(&format!("{} yarn{again}{letter}", sentence(name)));
         }
-        let count = all.iter().filter(of_thread).count();
-        page.paragraph(&cut(plan, thread, piece, (number, count), words));
+        page.paragraph(&cut(plan, piece, words));
         strands(page, piece, words);
         page.gap();
-        page.line("      Fasten off on the inside.");
+        page.line(&format!("      {FASTEN_OFF}"));
     }
 }
 
+/// What ends a length.
+pub(in crate::files) const FASTEN_OFF: &str = "Fasten off on the inside.";
+
 /// A length to cut, rounded up to 5 cm or to a whole inch.
-pub(super) fn cut_length(words: Words, mm: f64) -> String {
+pub(in crate::files) fn cut_length(words: Words, mm: f64) -> String {
     match words.ruler {
         Ruler::Metric => format!("{:.0} cm", 5.0 * (mm / 50.0).ceil()),
         Ruler::Inch => format!("{:.0} in", (mm / MM_PER_INCH).ceil()),
@@ -43,26 +44,23 @@ pub(super) fn cut_length(words: Words, mm: f64) -> String {
 }
 
 /// What to cut for a length of yarn.
-fn cut(
-    plan: &Plan,
-    thread: &ThreadPlan,
-    piece: &Piece<'_>,
-    (number, of): (usize, usize),
-    words: Words,
-) -> String {
+pub(in crate::files) fn cut(plan: &Plan, piece: &Piece<'_>, words: Words) -> String {
     let tails = 2.0 * plan.tail_mm;
     let wanted = (piece.cut_mm - tails) * (1.0 + MARGIN) + tails;
     let length = cut_length(words, wanted);
-    let held = match thread.held {
+    let held = match piece.thread.held {
         1 => String::new(),
         held => format!(" of each of {held} strands"),
     };
-    let name = if of == 1 {
-        "One length".to_owned()
-    } else {
-        format!("Length {number} of {of}")
-    };
-    format!("{name}: cut {length}{held}.")
+    format!("{}: cut {length}{held}.", length_name(piece))
+}
+
+/// `Length 2 of 3`.
+pub(in crate::files) fn length_name(piece: &Piece<'_>) -> String {
+    match piece.of {
+        1 => "One length".to_owned(),
+        of => format!("Length {} of {of}", piece.number),
+    }
 }
 
 fn strands(page: &mut Page, piece: &Piece<'_>, words: Words) {
@@ -99,19 +97,20 @@ fn same(a: &FeaturePlan, b: &FeaturePlan) -> bool {
 
 /// `Left eye: surface satin, the strands along the rows`.
 fn feature_line(feature: &FeaturePlan, words: Words) -> String {
+    format!("{}: {}", called(feature), manner(feature, words))
+}
+
+/// How a feature is worked: `surface satin, strands along the rows`.
+pub(in crate::files) fn manner(feature: &FeaturePlan, words: Words) -> String {
     let lie = feature
         .direction_deg
         .map(|degrees| format!(", {}", lie(degrees, feature.mirrored)))
         .unwrap_or_default();
-    format!(
-        "{}: {}{lie}",
-        called(feature),
-        words.method(&feature.method)
-    )
+    format!("{}{lie}", words.method(&feature.method))
 }
 
 /// `Left eye`, `Mouth`.
-pub(super) fn called(feature: &FeaturePlan) -> String {
+pub(in crate::files) fn called(feature: &FeaturePlan) -> String {
     match feature.side {
         Side::Centre => sentence(&feature.name),
         side => format!("{} {}", sentence(side.word()), feature.name),
@@ -147,10 +146,7 @@ fn lie(degrees: f64, mirrored: bool) -> String {
 
 /// One line: the place up, padded to a column, the place down, both rounds.
 fn strand_line(feature: &FeaturePlan, strand: &StrandPlan, column: usize, words: Words) -> String {
-    let (first, second) = match feature.method.as_str() {
-        "chain stitch" => ("from", "to"),
-        _ => ("up", "down"),
-    };
+    let (first, second) = moves(feature);
     format!(
         "{:>4}  {first} {:<column$} {second} {}  [{}, {}]",
         strand.order,
@@ -161,16 +157,27 @@ fn strand_line(feature: &FeaturePlan, strand: &StrandPlan, column: usize, words:
     )
 }
 
+/// What is done at the first and at the second place of a strand.
+pub(in crate::files) fn moves(feature: &FeaturePlan) -> (&'static str, &'static str) {
+    match feature.method.as_str() {
+        "chain stitch" => ("from", "to"),
+        _ => ("up", "down"),
+    }
+}
+
 fn up_text(feature: &FeaturePlan, strand: &StrandPlan, words: Words) -> String {
-    let wind = match feature.wraps {
-        0 => String::new(),
-        wraps => format!("; wind {}", counted(wraps as usize, "time")),
-    };
+    let wind = wind(feature).map_or_else(String::new, |wind| format!("; {wind}"));
     format!("{}{wind};", words.whereabouts(&strand.up))
 }
 
+/// How often a knot winds the yarn round the needle; nothing for all else.
+pub(in crate::files) fn wind(feature: &FeaturePlan) -> Option<String> {
+    let wraps = feature.wraps as usize;
+    (wraps > 0).then(|| format!("wind {}", counted(wraps, "time")))
+}
+
 /// What to do on the inside on the way to a strand; nothing for a short step.
-fn carry(strand: &StrandPlan, words: Words) -> Option<String> {
+pub(in crate::files) fn carry(strand: &StrandPlan, words: Words) -> Option<String> {
     let ruler = words.ruler;
     let often = match strand.caught {
         0 => return None,
