@@ -9,6 +9,7 @@ mod inputs;
 mod man;
 mod plan;
 mod screen;
+mod set;
 mod start;
 mod summary;
 mod wording;
@@ -42,6 +43,7 @@ Exit codes: 0 done, 1 done but a finding is a problem, 2 not done.";
 enum Command {
     Plan(plan::Plan),
     Check(check::Check),
+    Set(set::Set),
     Fabric(fabric::Fabric),
     Faces(faces::Faces),
     Start(start::Start),
@@ -63,6 +65,7 @@ pub(crate) fn run() -> ExitCode {
     let done: Result<Verdict, Stop> = match Cli::parse().command {
         Command::Plan(plan) => plan.run(),
         Command::Check(check) => check.run(),
+        Command::Set(set) => set.run(),
         Command::Fabric(fabric) => fabric.run(),
         Command::Faces(faces) => faces.run(),
         Command::Start(start) => start.run(),

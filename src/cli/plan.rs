@@ -44,7 +44,7 @@ impl Plan {
         let words = self.wording.words();
         let job = self.wanted.job(words.ruler)?;
         let plan = weave::plan(&job).map_err(Stop::because)?;
-        let set = written(&plan, words)?;
+        let set = files_of(&plan, words)?;
         let dir = self
             .out
             .clone()
@@ -74,8 +74,8 @@ pub(crate) fn verdict(plan: &weave::Plan) -> Verdict {
     }
 }
 
-/// The files of a plan.
-fn written(plan: &weave::Plan, words: Words) -> Result<Vec<Ready>, Stop> {
+/// The files of a plan, made in memory.
+pub(crate) fn files_of(plan: &weave::Plan, words: Words) -> Result<Vec<Ready>, Stop> {
     let chart = draw::chart(plan, &drawn(words));
     let (png, svg) = rayon::join(|| chart.to_png(CHART_DPI), || chart.to_svg());
     Ok(vec![

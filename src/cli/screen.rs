@@ -1,9 +1,11 @@
 //! The one place that writes to the screen.
 
-use std::io::{self, Write};
+use std::fmt;
+use std::io::{self, IsTerminal, Write};
 use std::path::Path;
 
 use anstyle::{AnsiColor, Style};
+use indicatif::{ProgressBar, ProgressStyle};
 
 /// A heading.
 pub(crate) const HEADING: Style = Style::new().bold();
@@ -33,6 +35,16 @@ impl Stop {
     }
 }
 
+impl fmt::Display for Stop {
+    /// Without the leading `error:` of a single message.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Told(text) => f.write_str(text.strip_prefix("error: ").unwrap_or(text)),
+            Self::Screen(error) => write!(f, "cannot write to the screen: {error}"),
+        }
+    }
+}
+
 /// Shows text; styles are dropped where the screen is none, and with `NO_COLOR`.
 pub(crate) fn show(text: &str) -> Result<(), Stop> {
     let mut out = anstream::AutoStream::auto(io::stdout().lock());
@@ -41,12 +53,26 @@ pub(crate) fn show(text: &str) -> Result<(), Stop> {
         .map_err(Stop::Screen)
 }
 
+/// A bar on the error stream that grows with each piece of work done; none where the error stream
+/// is no terminal.
+pub(crate) fn progress(count: usize, quiet: bool) -> ProgressBar {
+    if quiet || !io::stderr().is_terminal() {
+        return ProgressBar::hidden();
+    }
+    let bar = ProgressBar::new(count as u64);
+    // The template is a constant; were it wrong, the bar would look as usual.
+    if let Ok(style) = ProgressStyle::with_template("{pos} of {len} {wide_bar} {msg}") {
+        bar.set_style(style.progress_chars("##."));
+    }
+    bar
+}
+
 /// Tells of a stop on the error stream; true when it is one to be told. A reader that closed the
 /// pipe has read enough.
 pub(crate) fn tell(stop: &Stop) -> bool {
     let text = match stop {
         Stop::Screen(error) if error.kind() == io::ErrorKind::BrokenPipe => return false,
-        Stop::Screen(error) => format!("error: cannot write to the screen: {error}"),
+        Stop::Screen(_) => format!("error: {stop}"),
         Stop::Told(text) => text.clone(),
     };
     let mut err = anstream::AutoStream::auto(io::stderr().lock());

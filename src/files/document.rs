@@ -5,25 +5,22 @@ use toml::de::{DeTable, Error};
 
 use super::report::{At, Fault, Faults};
 
-/// The two kinds of file.
+/// The kinds of file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum FileKind {
     Slipper,
     Face,
+    Set,
 }
 
 impl FileKind {
-    fn other(self) -> Self {
-        match self {
-            Self::Slipper => Self::Face,
-            Self::Face => Self::Slipper,
-        }
-    }
+    const ALL: [Self; 3] = [Self::Slipper, Self::Face, Self::Set];
 
     fn word(self) -> &'static str {
         match self {
             Self::Slipper => "a slipper",
             Self::Face => "a face",
+            Self::Set => "a set",
         }
     }
 
@@ -32,6 +29,7 @@ impl FileKind {
         match self {
             Self::Slipper => &["gauge", "shell", "yarn"],
             Self::Face => &["feature"],
+            Self::Set => &["slippers", "faces"],
         }
     }
 }
@@ -49,8 +47,11 @@ pub(super) fn parse<'t>(
     if let Some(found) = another_format(text) {
         return Err(Faults::whole_file(
             file,
-            format!("expected a slipper or a face in TOML, found {found}"),
-            "`instep start` writes a slipper and a face to begin with",
+            format!("expected {} in TOML, found {found}", wanted.word()),
+            match wanted {
+                FileKind::Set => "the smallest set is `slippers = [..]` and `faces = [..]`",
+                _ => "`instep start` writes a slipper and a face to begin with",
+            },
         ));
     }
     let (table, errors) = DeTable::parse_recoverable(text);
@@ -59,23 +60,28 @@ pub(super) fn parse<'t>(
     }
     match mark_of_other_kind(wanted, table.get_ref()) {
         None => Ok(table),
-        Some((mark, byte)) => Err(Faults::new(vec![Fault {
+        Some((other, mark, byte)) => Err(Faults::new(vec![Fault {
             file: file.into(),
             at: Some(At::of_byte(text, byte)),
             key: mark.into(),
-            message: format!(
-                "expected {}, found {}",
-                wanted.word(),
-                wanted.other().word()
-            ),
-            tip: "a slipper file has `[gauge]`, a face file `[[feature]]`; the slipper is named first"
-                .into(),
+            message: format!("expected {}, found {}", wanted.word(), other.word()),
+            tip: match wanted {
+                FileKind::Set => "a set file has `slippers = [..]` and `faces = [..]`",
+                _ => {
+                    "a slipper file has `[gauge]`, a face file `[[feature]]`; the slipper is named \
+                     first"
+                }
+            }
+            .into(),
         }])),
     }
 }
 
-/// A key that stands in the other kind of file alone, where none of this kind is there.
-fn mark_of_other_kind(wanted: FileKind, table: &DeTable<'_>) -> Option<(&'static str, usize)> {
+/// A key that stands in another kind of file alone, where none of this kind is there.
+fn mark_of_other_kind(
+    wanted: FileKind,
+    table: &DeTable<'_>,
+) -> Option<(FileKind, &'static str, usize)> {
     let place = |mark: &&'static str| {
         let (key, _) = table.get_key_value(*mark)?;
         Some((*mark, key.span().start))
@@ -83,7 +89,11 @@ fn mark_of_other_kind(wanted: FileKind, table: &DeTable<'_>) -> Option<(&'static
     if wanted.marks().iter().find_map(place).is_some() {
         return None;
     }
-    wanted.other().marks().iter().find_map(place)
+    let mut others = FileKind::ALL.into_iter().filter(|&kind| kind != wanted);
+    others.find_map(|other| {
+        let (mark, byte) = other.marks().iter().find_map(place)?;
+        Some((other, mark, byte))
+    })
 }
 
 fn another_format(text: &str) -> Option<&'static str> {
