@@ -21,6 +21,7 @@
 //! - `mirror`: mirror image slippers, scaling, the same bytes twice
 //! - `overlay`: areas by an independent geometry library
 //! - `planned`: slippers and faces that are planned in the checks
+//! - `variants`: what the variants of a face change, and what is said of broken ones
 //! - `yarn`: yarn against printed and worked figures
 //! - `layers`: which folder may use which
 
@@ -47,5 +48,6 @@ mod checks {
     mod sphere;
     mod text;
     mod trade;
+    mod variants;
     mod yarn;
 }

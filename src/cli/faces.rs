@@ -3,13 +3,14 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use instep::draw::{self, DrawSettings};
+use instep::draw::{self, DrawSettings, Scene};
+use instep::face::Face;
 use instep::files::bundled::{Bundled, FACES, faces_json};
 use instep::files::{Existing, Ready, SlipperFile, write_set};
 use instep::{units::Ruler, weave};
 
 use super::Verdict;
-use super::inputs::{bundled_face, read_slipper};
+use super::inputs::{bundled_face, file_word, read_slipper};
 use super::screen::{HEADING, Stop, show, typed};
 
 /// List the bundled faces, show the file of one, or draw them all.
@@ -29,11 +30,11 @@ pub(crate) struct Faces {
     /// Print the list as JSON.
     #[arg(long, conflicts_with = "show")]
     json: bool,
-    /// Draw every face, one picture each, into this directory.
+    /// Draw every face and its variants into this directory, one picture a face.
     #[arg(long, value_name = "DIR", conflicts_with_all = ["show", "json"])]
     out: Option<PathBuf>,
-    /// Draw them as they will look on this slipper, strand by strand; unless given, the shapes
-    /// alone are drawn.
+    /// Draw them as they will look on this slipper, strand by strand, one picture a variant;
+    /// unless given, the shapes alone are drawn.
     #[arg(long, value_name = "SLIPPER", requires = "out")]
     on: Option<PathBuf>,
 }
@@ -53,12 +54,9 @@ impl Faces {
         } else {
             let column = FACES.iter().map(|face| face.name.len()).max().unwrap_or(0);
             FACES
-                .iter()
-                .map(|face| {
-                    let name = format!("{:column$}", face.name);
-                    format!("{HEADING}{name}{HEADING:#}  {}\n", face.about())
-                })
-                .collect()
+                .into_iter()
+                .map(|face| listed(face, column))
+                .collect::<Result<_, Stop>>()?
         };
         show(&text)?;
         Ok(Verdict::Good)
@@ -66,10 +64,14 @@ impl Faces {
 
     fn draw(&self, dir: &Path) -> Result<Verdict, Stop> {
         let slipper = self.on.as_deref().map(read_slipper).transpose()?;
-        let pictures: Vec<Ready> = FACES
-            .iter()
-            .map(|&face| picture(face, slipper.clone()))
+        let pictures: Vec<Vec<Ready>> = FACES
+            .into_iter()
+            .map(|face| match &slipper {
+                None => Ok(vec![shapes(face)?]),
+                Some(slipper) => portraits(face, slipper),
+            })
             .collect::<Result<_, Stop>>()?;
+        let pictures = pictures.concat();
         write_set(dir, &pictures, Existing::Replace).map_err(Stop::because)?;
         let names: Vec<&str> = pictures.iter().map(|file| file.name.as_str()).collect();
         show(&format!(
@@ -81,19 +83,53 @@ impl Faces {
     }
 }
 
-/// One face: its shapes, or planned on a slipper and drawn as it will look.
-fn picture(bundled: Bundled, slipper: Option<SlipperFile>) -> Result<Ready, Stop> {
+/// A line on a face, and one that lists its variants.
+fn listed(bundled: Bundled, column: usize) -> Result<String, Stop> {
+    let name = format!("{:column$}", bundled.name);
+    let mut text = format!("{HEADING}{name}{HEADING:#}  {}\n", bundled.about());
     let face = bundled_face(bundled)?;
-    let scene = match slipper {
-        None => draw::face(&face),
-        Some(slipper) => {
-            let job = slipper.with_face(face, Ruler::default());
-            let plan = weave::plan(&job).map_err(Stop::because)?;
-            draw::portrait(&plan, &DrawSettings::default())
-        }
+    let variants: Vec<&str> = face.variant_names().collect();
+    if !variants.is_empty() {
+        text += &format!("{:column$}  variants: {}\n", "", variants.join(", "));
+    }
+    Ok(text)
+}
+
+/// A face and its variants.
+fn moods(bundled: Bundled) -> Result<Vec<Face>, Stop> {
+    let face = bundled_face(bundled)?;
+    let variants: Vec<Face> = face
+        .variant_names()
+        .filter_map(|name| face.variant(name))
+        .collect();
+    Ok([vec![face], variants].concat())
+}
+
+/// The shapes of a face and its variants on one sheet.
+fn shapes(bundled: Bundled) -> Result<Ready, Stop> {
+    let moods = moods(bundled)?;
+    let sheet = draw::gallery(&moods.iter().collect::<Vec<_>>());
+    ready(bundled.name, &sheet)
+}
+
+/// A face and its variants planned on a slipper, each drawn as it will look.
+fn portraits(bundled: Bundled, slipper: &SlipperFile) -> Result<Vec<Ready>, Stop> {
+    let face = bundled_face(bundled)?;
+    let variants = face
+        .variant_names()
+        .map(|name| format!("{}-{}", bundled.name, file_word(name)));
+    let names = [bundled.name.to_owned()].into_iter().chain(variants);
+    let portrait = |(name, face): (String, Face)| {
+        let job = slipper.clone().with_face(face, Ruler::default());
+        let plan = weave::plan(&job).map_err(Stop::because)?;
+        ready(&name, &draw::portrait(&plan, &DrawSettings::default()))
     };
+    names.zip(moods(bundled)?).map(portrait).collect()
+}
+
+fn ready(name: &str, scene: &Scene) -> Result<Ready, Stop> {
     let bytes = scene.to_png(PICTURE_DPI).map_err(Stop::because)?;
-    Ok(Ready::new(&format!("{}.png", bundled.name), bytes))
+    Ok(Ready::new(&format!("{name}.png"), bytes))
 }
 
 fn bundled(name: &str) -> Result<Bundled, String> {

@@ -19,6 +19,10 @@ pub(crate) struct Wanted {
     slipper: PathBuf,
     /// A face file (TOML), or the name of a bundled face; `instep faces` lists them.
     face: String,
+    /// A variant of the face, another mood of it, by its name in the face file; unless given, the
+    /// face as it is drawn.
+    #[arg(long, value_name = "NAME", help_heading = "The face")]
+    variant: Option<String>,
     /// Width of the face on the foot, as `6.5cm`, `65mm` or `2.5in`; a plain number is in cm.
     /// Unless the slipper file says otherwise, 0.3 of the way around the foot.
     #[arg(long, value_name = "LENGTH", value_parser = length_mm, help_heading = "The face")]
@@ -54,7 +58,7 @@ enum PointsWord {
 impl Wanted {
     /// Reads both files and lays the options over what the slipper file says.
     pub(crate) fn job(&self, ruler: Ruler) -> Result<Job, Stop> {
-        let face = read_face(&self.face)?;
+        let face = self.in_variant(read_face(&self.face)?)?;
         let mut job = read_slipper(&self.slipper)?.with_face(face, ruler);
         job.place.width_mm = self.width.or(job.place.width_mm);
         job.place.below_mm = self.below.or(job.place.below_mm);
@@ -75,6 +79,23 @@ impl Wanted {
             };
         }
         Ok(job)
+    }
+
+    /// The face in the variant asked for.
+    fn in_variant(&self, face: Face) -> Result<Face, Stop> {
+        let Some(wanted) = &self.variant else {
+            return Ok(face);
+        };
+        face.variant(wanted.trim()).ok_or_else(|| {
+            let names: Vec<&str> = face.variant_names().collect();
+            let reason = format!("`--variant`: `{}` has no variant `{wanted}`", self.face);
+            let tip = match (nearest(wanted, &names), names.as_slice()) {
+                (Some(near), _) => format!("did you mean `{near}`?"),
+                (None, []) => "it has none; leave out `--variant`".to_owned(),
+                (None, names) => format!("it has {}", names.join(", ")),
+            };
+            Stop::with_tip(reason, tip)
+        })
     }
 
     /// Tells of options that the slipper has no room for; the file's own keys are read by now.
@@ -99,14 +120,19 @@ impl Wanted {
         }
     }
 
-    /// A directory name for this slipper and this face: both names without `.toml`, joined.
+    /// A directory name for this slipper, this face and its variant: their names without `.toml`,
+    /// joined.
     pub(crate) fn set_name(&self) -> String {
         let stem = |path: &Path| {
             path.file_stem()
                 .map(|stem| stem.to_string_lossy().into_owned())
                 .unwrap_or_default()
         };
-        format!("{}-{}", stem(&self.slipper), stem(Path::new(&self.face)))
+        let mut name = format!("{}-{}", stem(&self.slipper), stem(Path::new(&self.face)));
+        if let Some(variant) = &self.variant {
+            name = format!("{name}-{}", file_word(variant.trim()));
+        }
+        name
     }
 }
 
@@ -123,11 +149,7 @@ fn read_face(face: &str) -> Result<Face, Stop> {
     }
     let is_a_name = !face.contains(['/', '\\', '.']);
     if is_a_name && !path.exists() {
-        let nearest = FACES
-            .iter()
-            .map(|bundled| bundled.name)
-            .max_by(|a, b| strsim::jaro(a, face).total_cmp(&strsim::jaro(b, face)))
-            .filter(|name| strsim::jaro(name, face) > 0.7);
+        let nearest = nearest(face, &FACES.map(|bundled| bundled.name));
         let reason = format!("there is no bundled face `{face}` and no file of that name");
         return Err(match nearest {
             Some(name) => Stop::with_tip(reason, format!("did you mean `{name}`?")),
@@ -137,9 +159,24 @@ fn read_face(face: &str) -> Result<Face, Stop> {
     files::read_face(path).map_err(|faults| Stop::Told(faults.to_string()))
 }
 
+/// The most alike of some names, if it may be meant.
+fn nearest<'n>(name: &str, known: &[&'n str]) -> Option<&'n str> {
+    let alike = |known: &str| strsim::jaro(known, name);
+    let best = known.iter().copied();
+    let best = best.max_by(|a, b| alike(a).total_cmp(&alike(b)))?;
+    (alike(best) > 0.7).then_some(best)
+}
+
+/// A variant's name as a part of a file's name.
+pub(crate) fn file_word(variant: &str) -> String {
+    variant.replace(' ', "-")
+}
+
 /// Reads a bundled face.
 pub(crate) fn bundled_face(bundled: Bundled) -> Result<Face, Stop> {
-    files::parse_face(bundled.name, bundled.text).map_err(|faults| Stop::Told(faults.to_string()))
+    bundled
+        .face()
+        .map_err(|faults| Stop::Told(faults.to_string()))
 }
 
 /// A length as typed, in mm.

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use super::Outline;
+use super::{Outline, Variant};
 
 /// A face as its maker drew it.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,6 +18,8 @@ pub struct Face {
     pub threads: BTreeMap<String, ThreadLook>,
     /// The features; later ones lie on top.
     pub features: Vec<Feature>,
+    /// The same face in other moods.
+    pub variants: Vec<Variant>,
 }
 
 /// How a thread role is shown.

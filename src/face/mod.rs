@@ -5,7 +5,9 @@ pub mod feature;
 pub mod outline;
 mod path_data;
 pub mod placement;
+pub mod variant;
 
 pub use feature::{Direction, Face, Feature, Fill, LineStitch, ThreadLook, Work};
 pub use outline::{Outline, OutlineError};
 pub use placement::{Facing, Place, PlacedFace, PlacedFeature, Side};
+pub use variant::{Reshape, Variant};

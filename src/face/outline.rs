@@ -174,8 +174,13 @@ impl Outline {
     /// Its mirror image across x = 0.
     #[must_use]
     pub fn mirrored(&self) -> Self {
+        self.moved(Affine::scale_non_uniform(-1.0, 1.0))
+    }
+
+    /// Turned, stretched, mirrored or moved: a map that can be undone leaves a good shape good.
+    pub(super) fn moved(&self, onto: Affine) -> Self {
         Self {
-            path: Affine::scale_non_uniform(-1.0, 1.0) * &self.path,
+            path: onto * &self.path,
         }
     }
 

@@ -1,6 +1,10 @@
 //! The faces that come with the program.
 
 use serde::Serialize;
+use serde::ser::Error as _;
+
+use super::{Faults, parse_face};
+use crate::face::Face;
 
 /// A face file of the `faces` directory.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -38,6 +42,14 @@ impl Bundled {
         FACES.into_iter().find(|face| face.name == name)
     }
 
+    /// The face of the file.
+    ///
+    /// # Errors
+    /// Never: the checks read each of them.
+    pub fn face(self) -> Result<Face, Faults> {
+        parse_face(self.name, self.text)
+    }
+
     /// What it is, in a line: the comment that begins its file.
     #[must_use]
     pub fn about(self) -> &'static str {
@@ -50,6 +62,7 @@ impl Bundled {
 struct Listed {
     name: &'static str,
     about: &'static str,
+    variants: Vec<String>,
 }
 
 /// The list of bundled faces for other programs, ended by a line end.
@@ -57,9 +70,17 @@ struct Listed {
 /// # Errors
 /// Never.
 pub fn faces_json() -> Result<String, serde_json::Error> {
-    let list = FACES.map(|face| Listed {
-        name: face.name,
-        about: face.about(),
-    });
+    let listed = |bundled: Bundled| {
+        let face = bundled.face().map_err(serde_json::Error::custom)?;
+        Ok(Listed {
+            name: bundled.name,
+            about: bundled.about(),
+            variants: face.variant_names().map(str::to_owned).collect(),
+        })
+    };
+    let list: Vec<Listed> = FACES
+        .into_iter()
+        .map(listed)
+        .collect::<Result<_, serde_json::Error>>()?;
     Ok(serde_json::to_string_pretty(&list)? + "\n")
 }

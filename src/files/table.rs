@@ -43,6 +43,11 @@ impl<'t> Sheet<'t> {
         });
     }
 
+    /// How many faults were found so far.
+    pub(super) fn told(&self) -> usize {
+        self.faults.borrow().len()
+    }
+
     /// What was read, unless there was a fault.
     pub(super) fn finish<T>(self, read: Option<T>) -> Result<T, Faults> {
         let faults = self.faults.into_inner();
@@ -63,6 +68,8 @@ impl<'t> Sheet<'t> {
 pub(super) struct Table<'s, 't> {
     sheet: &'s Sheet<'t>,
     entries: &'s DeTable<'t>,
+    /// The entries whose places faults are told at: those of the text.
+    written: &'s DeTable<'t>,
     /// Where it begins, and how its keys are called: `gauge.`.
     byte: usize,
     prefix: String,
@@ -94,6 +101,7 @@ impl<'s, 't> Table<'s, 't> {
         let mut table = Self {
             sheet,
             entries,
+            written: entries,
             byte,
             prefix,
             misspelt: Vec::new(),
@@ -174,6 +182,29 @@ impl<'s, 't> Table<'s, 't> {
         self.entries.get(key)
     }
 
+    /// All its keys and values.
+    pub(super) fn entries(&self) -> &'s DeTable<'t> {
+        self.entries
+    }
+
+    /// This table read with other entries; what they hold that is not written here is told of at
+    /// the beginning of this table.
+    pub(super) fn reading<'m>(&'m self, entries: &'m DeTable<'t>) -> Table<'m, 't> {
+        Table {
+            sheet: self.sheet,
+            entries,
+            written: self.written,
+            byte: self.byte,
+            prefix: self.prefix.clone(),
+            misspelt: self.misspelt.clone(),
+        }
+    }
+
+    /// The value under a key, if it is written in this table.
+    pub(super) fn stated(&self, key: &str) -> Option<&'s Spanned<DeValue<'t>>> {
+        self.written.get(key)
+    }
+
     /// Reads a key that may be left out.
     pub(super) fn get<K: Kind>(&self, key: &str, kind: K) -> Option<K::Value> {
         let value = self.value(key)?.get_ref();
@@ -195,10 +226,7 @@ impl<'s, 't> Table<'s, 't> {
 
     /// A fault at a key, or at the table where the key is not there.
     pub(super) fn fault_at(&self, key: &str, message: String, tip: impl Into<String>) {
-        let byte = self
-            .value(key)
-            .map_or(self.byte, |value| value.span().start);
-        self.fault(byte, &self.called(key), message, tip);
+        self.fault(self.byte_of(key), &self.called(key), message, tip);
     }
 
     /// A fault at a character, from 1, of the text under a key; false, and at the key, when the
@@ -211,7 +239,7 @@ impl<'s, 't> Table<'s, 't> {
         tip: &str,
     ) {
         let byte = self
-            .value(key)
+            .stated(key)
             .and_then(|value| byte_in_text(self.sheet.text, value, at));
         match byte {
             Some(byte) => self.fault(byte, &self.called(key), message(true), tip),
@@ -226,7 +254,7 @@ impl<'s, 't> Table<'s, 't> {
 
     /// Where a key's value, else the table, begins.
     pub(super) fn byte_of(&self, key: &str) -> usize {
-        self.value(key)
+        self.stated(key)
             .map_or(self.byte, |value| value.span().start)
     }
 

@@ -39,6 +39,10 @@ pub(super) struct Flag;
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Name;
 
+/// A name that is also typed on the command line and stands in the names of files.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Label;
+
 /// Any text.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Text;
@@ -53,6 +57,9 @@ pub(super) struct Choice<'c, T>(pub(super) &'c [(&'static str, T)]);
 
 /// Longest name, characters.
 const LONGEST_NAME: usize = 60;
+
+/// Longest label, characters.
+const LONGEST_LABEL: usize = 30;
 
 impl Kind for Number {
     type Value = f64;
@@ -133,6 +140,23 @@ impl Kind for Name {
         let short = (1..=LONGEST_NAME).contains(&name.chars().count());
         (one_line && short)
             .then(|| name.to_owned())
+            .ok_or_else(String::new)
+    }
+}
+
+impl Kind for Label {
+    type Value = String;
+
+    fn words(&self) -> String {
+        format!("1 to {LONGEST_LABEL} letters, digits, spaces or hyphens, a letter first")
+    }
+
+    fn read(&self, value: &DeValue<'_>) -> Result<String, String> {
+        let label = value.as_str().map(str::trim).ok_or_else(|| quote(value))?;
+        let short = label.chars().count() <= LONGEST_LABEL;
+        let plain = |c: char| c.is_alphanumeric() || matches!(c, ' ' | '-');
+        (label.starts_with(char::is_alphabetic) && short && label.chars().all(plain))
+            .then(|| label.to_owned())
             .ok_or_else(String::new)
     }
 }

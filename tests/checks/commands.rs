@@ -386,8 +386,8 @@ fn the_files_of_start_are_good_to_plan_with() {
 fn every_bundled_face_is_listed_and_its_file_reads_back() {
     let desk = Desk::started("faces");
     let list = out(&desk.run(&["faces"]));
-    assert!(list.lines().count() >= 1);
-    for line in list.lines() {
+    assert_eq!(list.lines().count(), 2 * 10, "a face, then its variants");
+    for line in list.lines().filter(|line| !line.starts_with(' ')) {
         let (name, about) = line.split_once("  ").unwrap();
         assert!(about.trim().len() > 10, "{line}");
         let text = out(&desk.run(&["faces", "--show", name.trim()]));
@@ -398,13 +398,48 @@ fn every_bundled_face_is_listed_and_its_file_reads_back() {
 }
 
 #[test]
+fn a_variant_is_planned_by_its_name() {
+    let desk = Desk::started("variant");
+    let wink = ["lantern-smile", "--variant", "wink"];
+    let output = desk.run(&[&["plan", "slipper.toml"][..], &wink].concat());
+    assert_eq!(code(&output), 0, "{}{}", out(&output), err(&output));
+    assert!(out(&output).contains("Lantern smile, wink"));
+    let steps = fs::read_to_string(desk.0.join("slipper-lantern-smile-wink/steps.txt")).unwrap();
+    assert!(steps.starts_with("LANTERN SMILE, WINK\n"), "{steps}");
+    let output = desk.run(&[&["check", "slipper.toml", "--json"][..], &wink].concat());
+    let plan: Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(plan["face"]["name"], "Lantern smile, wink");
+    let list: Value = serde_json::from_slice(&desk.run(&["faces", "--json"]).stdout).unwrap();
+    let faces = list.as_array().unwrap();
+    let smile = faces.iter().find(|face| face["name"] == "lantern-smile");
+    assert_eq!(smile.unwrap()["variants"][0], "wink");
+}
+
+#[test]
+fn a_variant_that_is_not_there_is_refused_with_those_that_are() {
+    let desk = Desk::started("no-variant");
+    let before = desk.names();
+    for (face, name, words) in [
+        ("lantern-smile", "wnik", "did you mean `wink`?"),
+        ("lantern-smile", "xx", "it has wink, startled, glum"),
+        ("face.toml", "wink", "it has none"),
+    ] {
+        let output = desk.run(&["plan", "slipper.toml", face, "--variant", name]);
+        assert_eq!(code(&output), 2, "{}", out(&output));
+        assert!(err(&output).contains(words), "{}", err(&output));
+        assert!(err(&output).contains("`--variant`"), "{}", err(&output));
+    }
+    assert_eq!(desk.names(), before);
+}
+
+#[test]
 fn maps_and_pictures_are_drawn_where_they_are_asked_for() {
     let desk = Desk::started("pictures");
     let output = desk.run(&["fabric", "slipper.toml", "--out", "map"]);
     assert_eq!(code(&output), 0, "{}", err(&output));
     let output = desk.run(&["faces", "--out", "faces"]);
     assert_eq!(code(&output), 0, "{}", err(&output));
-    let faces = out(&desk.run(&["faces"])).lines().count();
+    let faces = out(&desk.run(&["faces"])).lines().count() / 2;
     let drawn: Vec<String> = desk
         .names()
         .into_iter()

@@ -97,6 +97,9 @@ fn every_file_of_the_readme_can_be_planned_and_states_every_key() {
     for (file, table) in files.iter().zip(tables) {
         for row in table {
             let (key, _) = key_and_range(row);
+            if key.ends_with("KEY") {
+                continue; // any key of a feature: each is in the table by itself
+            }
             let last = key.rsplit('.').next().unwrap();
             assert!(file.contains(&format!("{last} = ")), "no example of {key}");
         }
@@ -106,7 +109,7 @@ fn every_file_of_the_readme_can_be_planned_and_states_every_key() {
 #[test]
 fn the_tables_of_keys_are_those_beside_the_readers() {
     let beside = [SLIPPER_KEYS, FACE_KEYS].map(|text| key_tables(text, "//! ").concat());
-    assert_eq!(beside.each_ref().map(Vec::len), [38, 13]);
+    assert_eq!(beside.each_ref().map(Vec::len), [38, 24]);
     assert_eq!(key_tables(README, ""), beside);
 }
 
@@ -123,6 +126,20 @@ fn opened(table: &str, line: &str) -> String {
                 .collect();
             let others = others.join("\n");
             format!("width = 100\nheight = 80\n[threads.dark]\n[[feature]]\n{others}\n{line}")
+        }
+        "variant" | "variant.change" | "variant.add" => {
+            let name = match line.starts_with("name") {
+                true => "",
+                false => "name = 'cross'\n",
+            };
+            let opened = opened("feature", "[[variant]]");
+            match table {
+                "variant" => format!("{opened}\n{name}{line}"),
+                "variant.change" if !line.starts_with("feature") => {
+                    format!("{opened}\nname = 'cross'\n[[{table}]]\nfeature = 'eye'\n{line}")
+                }
+                _ => format!("{opened}\nname = 'cross'\n[[{table}]]\n{line}"),
+            }
         }
         _ => format!("[{table}]\n{line}"),
     }
@@ -156,8 +173,15 @@ fn the_tables_of_keys_name_every_key_that_is_read_and_no_other() {
         for row in rows {
             let mut table = String::new();
             for part in key_and_range(row).0.split('.') {
-                if part != "NAME" {
-                    named.entry(table.clone()).or_default().insert(part.into());
+                match part {
+                    "NAME" => {}
+                    "KEY" => {
+                        let keys = named["feature"].clone();
+                        named.entry(table.clone()).or_default().extend(keys);
+                    }
+                    key => {
+                        named.entry(table.clone()).or_default().insert(key.into());
+                    }
                 }
                 table = format!("{table}.{part}").trim_matches('.').to_owned();
             }
@@ -192,6 +216,9 @@ fn the_ranges_of_the_tables_are_those_that_a_refusal_names() {
         for row in rows {
             let (key, range) = key_and_range(row);
             let (table, last) = key.rsplit_once('.').unwrap_or(("", key));
+            if last == "KEY" {
+                continue; // checked as a key of a feature
+            }
             // A date is no value of any key.
             let (message, _) = told(&read(&opened(table, &format!("{last} = 2001-10-31"))), last);
             let expected: Vec<String> = match limits(range) {
@@ -209,8 +236,9 @@ fn the_ranges_of_the_tables_are_those_that_a_refusal_names() {
             checked += 1;
         }
     }
-    // All but `feature.path`, any text before it is a path, and `feature.thread`, any name.
-    assert_eq!(checked, 38 + 13 - 2);
+    // All but `feature.path`, any text before it is a path, `feature.thread`, any name, the two
+    // names of features in variants, and the two rows of any key of a feature.
+    assert_eq!(checked, 38 + 24 - 6);
 }
 
 /// A folder of its own for one check, gone afterwards.

@@ -53,6 +53,7 @@ fn plan_on(gauge: Gauge, toe: Vec<u32>, even_rounds: u32, flat_stitches: u32) ->
                 fill("eye", true, "M14,30 L40,30 L27,4 Z"),
                 fill("mouth", false, "M-44,48 L44,48 L20,72 L-20,72 Z"),
             ],
+            variants: Vec::new(),
         },
         ruler: Ruler::Metric,
     };

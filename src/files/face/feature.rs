@@ -8,11 +8,12 @@ use super::super::table::Table;
 use super::super::value::{Choice, Count, Flag, Kind, Name, Text, nearest, number};
 use crate::face::{Direction, Feature, Fill, LineStitch, Outline, OutlineError, ThreadLook, Work};
 
-/// Reads one feature; whether it lies in the box and has a name of its own is for the face.
+/// Reads one feature, and the line round its fill where one is asked for; whether it lies in the
+/// box and has a name of its own is for the face.
 pub(super) fn read(
     table: &Table<'_, '_>,
     threads: &BTreeMap<String, ThreadLook>,
-) -> Option<Feature> {
+) -> Option<(Feature, Option<Feature>)> {
     let name = table.need("name", Name, "what the steps call it: `name = \"eye\"`");
     let pair = table.get("pair", Flag).unwrap_or(false);
     let thread = thread(table, threads);
@@ -23,20 +24,19 @@ pub(super) fn read(
         "SVG path data, such as `M14,30 L40,30 L27,4 Z`",
     );
     let outline = outline(table, &text?, work);
-    if let Some(outline) = &outline {
-        refuse_idle_mirror(table, pair, outline);
-    }
-    Some(Feature {
+    let feature = Feature {
         name: name?,
         pair,
         outline: outline?,
         thread: thread?,
         work: work?,
-    })
+    };
+    let edge = edge(table, &feature);
+    Some((feature, edge))
 }
 
-/// The line round a fill where one is asked for: a feature of its own, sewn after the fill.
-pub(super) fn edge(table: &Table<'_, '_>, fill: &Feature) -> Option<Feature> {
+/// The line round a fill: a feature of its own, sewn after the fill.
+fn edge(table: &Table<'_, '_>, fill: &Feature) -> Option<Feature> {
     let stitch = table.get("outline", Choice(&[("backstitch", LineStitch::Backstitch)]))?;
     Some(Feature {
         name: format!("{} edge", fill.name),
@@ -224,14 +224,19 @@ fn tip(error: &OutlineError) -> &'static str {
     }
 }
 
+/// Whether its strands are mirrored at the centre line.
+pub(super) fn is_mirrored(feature: &Feature) -> bool {
+    let Work::Fill { direction, .. } = feature.work else {
+        return false;
+    };
+    matches!(direction, Direction::Chevron(_))
+}
+
 /// A direction mirrored at the centre line says nothing where no shape lies across it.
-fn refuse_idle_mirror(table: &Table<'_, '_>, pair: bool, outline: &Outline) {
-    if !matches!(table.get("direction", Way), Some(Direction::Chevron(_))) {
-        return;
-    }
-    let bounds = outline.bounds();
+pub(super) fn refuse_idle_mirror(table: &Table<'_, '_>, feature: &Feature) {
+    let bounds = feature.outline.bounds();
     let across = bounds.x0 < 0.0 && bounds.x1 > 0.0;
-    if pair || !across {
+    if is_mirrored(feature) && (feature.pair || !across) {
         let message = "expected degrees, found `mirrored`".to_owned();
         let tip = "a pair mirrors its direction by itself; `mirrored` is for one shape that lies \
                    across x = 0";

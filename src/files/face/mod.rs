@@ -18,8 +18,20 @@
 //! | `feature.direction` | `auto`, or -180 to 180 degrees, or `{ mirrored = 30 }`; with `fill` | `auto` |
 //! | `feature.outline` | `backstitch`: a line round the fill | no line |
 //! | `feature.thread` | a NAME of `[threads.NAME]` | the only thread |
+//! | `variant.name` | 1 to 30 letters, digits, spaces or hyphens; each once | needed |
+//! | `variant.change.feature` | the name of a feature | needed |
+//! | `variant.change.drop` | `true`, `false`: left out | `false` |
+//! | `variant.change.turn_over` | `true`, `false`: upside down | `false` |
+//! | `variant.change.wider` | 0.1 to 10 times as wide | 1 |
+//! | `variant.change.taller` | 0.1 to 10 times as tall | 1 |
+//! | `variant.change.tilt` | -180 to 180 degrees, counter-clockwise | 0 |
+//! | `variant.change.move` | `[x, y]`, each from -10000 to 10000 face units | `[0, 0]` |
+//! | `variant.change.KEY` | a KEY of `feature`, in the place of what it states | as the feature states it |
+//! | `variant.add.after` | the name of a feature: next on top of it | on top of all |
+//! | `variant.add.KEY` | a KEY of `feature`, for one more feature | as for `feature` |
 
 mod feature;
+mod variant;
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -32,6 +44,7 @@ use super::table::{Layout, Sheet, Table};
 use super::text;
 use super::value::{Colour, Kind, Name, Number, found};
 use crate::face::{Face, Feature, Outline, ThreadLook};
+use variant::Drawn;
 
 /// Reads a face file.
 ///
@@ -52,24 +65,64 @@ pub fn parse_face(file: &str, text: &str) -> Result<Face, Faults> {
     sheet.finish(read)
 }
 
-const LAYOUT: Layout = &[
-    ("", &["name", "width", "height", "threads", "feature"]),
-    ("threads.NAME", &["colour"]),
-    (
-        "[feature]",
-        &[
-            "name",
-            "pair",
-            "path",
-            "fill",
-            "line",
-            "knot",
-            "direction",
-            "outline",
-            "thread",
-        ],
-    ),
+/// The keys of a feature.
+const FEATURE_KEYS: [&str; 9] = [
+    "name",
+    "pair",
+    "path",
+    "fill",
+    "line",
+    "knot",
+    "direction",
+    "outline",
+    "thread",
 ];
+
+const LAYOUT: Layout = &[
+    (
+        "",
+        &["name", "width", "height", "threads", "feature", "variant"],
+    ),
+    ("threads.NAME", &["colour"]),
+    ("[feature]", &FEATURE_KEYS),
+    ("[variant]", &["name", "change", "add"]),
+    ("[variant.change]", &CHANGE_KEYS),
+    ("[variant.add]", &ADD_KEYS),
+];
+
+/// The keys of a change of a feature: its own, then those of the feature.
+const CHANGE_KEYS: [&str; 16] = {
+    let own = [
+        "feature",
+        "drop",
+        "turn_over",
+        "wider",
+        "taller",
+        "tilt",
+        "move",
+    ];
+    joined(&own, &FEATURE_KEYS)
+};
+
+/// The keys of a feature that a variant adds.
+const ADD_KEYS: [&str; 10] = joined(&["after"], &FEATURE_KEYS);
+
+const fn joined<const N: usize>(
+    first: &[&'static str],
+    then: &[&'static str],
+) -> [&'static str; N] {
+    assert!(first.len() + then.len() == N, "as many as there are");
+    let mut keys = [""; N];
+    let mut at = 0;
+    while at < N {
+        keys[at] = match at < first.len() {
+            true => first[at],
+            false => then[at - first.len()],
+        };
+        at += 1;
+    }
+    keys
+}
 
 /// Side of the box, face units.
 const SIDE: Number = Number(1.0, 10_000.0);
@@ -88,27 +141,63 @@ fn face(top: &Table<'_, '_>) -> Option<Face> {
     let width = top.need("width", SIDE, "the width of the box the face is drawn in");
     let height = top.need("height", SIDE, "the height of the box the face is drawn in");
     let threads = threads(top);
-    let mut features: Vec<Feature> = Vec::new();
+    let paper = Paper {
+        size: width.zip(height),
+        threads: &threads,
+    };
+    let mut drawn: Vec<Drawn<'_, '_>> = Vec::new();
     let tables = feature_tables(top);
     for (index, table) in tables.iter().enumerate() {
-        let earlier = &tables[..index];
-        refuse_second_name(table, earlier);
-        let feature = feature::read(table, &threads);
-        if let Some((width, height)) = width.zip(height)
-            && let Some(feature) = &feature
-        {
-            refuse_outside(table, &feature.outline, width, height);
-        }
-        let edge = feature.as_ref().and_then(|fill| feature::edge(table, fill));
-        features.extend(feature.into_iter().chain(edge));
+        let tip = "steps and findings call features by name";
+        refuse_second_name(table, &tables[..index], tip);
+        let told = table.told();
+        let read = paper.feature(table).filter(|_| table.told() == told);
+        let features = read.unwrap_or_default();
+        let name = table
+            .value("name")
+            .and_then(|v| Name.read(v.get_ref()).ok());
+        drawn.extend(name.map(|name| Drawn {
+            name,
+            table,
+            features,
+        }));
     }
+    let variants = variant::read(top, &drawn, &paper);
     Some(Face {
         name,
         width: width?,
         height: height?,
+        features: drawn.into_iter().flat_map(|drawn| drawn.features).collect(),
+        variants,
         threads,
-        features,
     })
+}
+
+/// What features are drawn on, and the threads there are for them.
+#[derive(Debug)]
+struct Paper<'a> {
+    /// Width and height of the box, where they can be read.
+    size: Option<(f64, f64)>,
+    threads: &'a BTreeMap<String, ThreadLook>,
+}
+
+impl Paper<'_> {
+    /// Reads a feature, after it the line round it; at least one.
+    fn feature(&self, table: &Table<'_, '_>) -> Option<Vec<Feature>> {
+        let (feature, edge) = feature::read(table, self.threads)?;
+        self.refuse_misfit(table, &feature, None);
+        Some([Some(feature), edge].into_iter().flatten().collect())
+    }
+
+    /// What does not lie in the box, or mirrors its strands for nothing; `changed_by` is the key
+    /// that brought the shape where it is, if not its path.
+    fn refuse_misfit(&self, table: &Table<'_, '_>, feature: &Feature, changed_by: Option<&str>) {
+        feature::refuse_idle_mirror(table, feature);
+        if let Some((width, height)) = self.size {
+            let key = changed_by.unwrap_or("path");
+            refuse_outside(table, key, &feature.outline, width, height);
+        }
+    }
 }
 
 fn threads(top: &Table<'_, '_>) -> BTreeMap<String, ThreadLook> {
@@ -129,7 +218,10 @@ fn threads(top: &Table<'_, '_>) -> BTreeMap<String, ThreadLook> {
 /// The `[[feature]]` tables; messages call their keys by the feature's name: `eye.path`.
 fn feature_tables<'s, 't>(top: &Table<'s, 't>) -> Vec<Table<'s, 't>> {
     let list = top.value("feature").map(|value| value.get_ref());
-    let Some(list) = list.and_then(DeValue::as_array).filter(|a| !a.is_empty()) else {
+    let filled = list
+        .and_then(DeValue::as_array)
+        .is_some_and(|list| !list.is_empty());
+    if !filled {
         let found = list.map_or_else(|| "nothing".into(), found);
         let message = format!("expected at least one `[[feature]]`, found {found}");
         top.fault_at(
@@ -138,33 +230,67 @@ fn feature_tables<'s, 't>(top: &Table<'s, 't>) -> Vec<Table<'s, 't>> {
             "each shape begins with `[[feature]]`, two brackets",
         );
         return Vec::new();
+    }
+    tables(
+        top,
+        &List {
+            key: "feature",
+            layout: "[feature]",
+            called_by: "name",
+            most: MOST_FEATURES,
+        },
+    )
+}
+
+/// Tables that stand under one key, each begun with its name in two brackets.
+#[derive(Debug)]
+struct List {
+    key: &'static str,
+    layout: &'static str,
+    /// The key by whose value messages call the table.
+    called_by: &'static str,
+    most: usize,
+}
+
+/// The tables of a list, none where there are none.
+fn tables<'s, 't>(parent: &Table<'s, 't>, list: &List) -> Vec<Table<'s, 't>> {
+    let Some(value) = parent.value(list.key).map(|value| value.get_ref()) else {
+        return Vec::new();
     };
-    if list.len() > MOST_FEATURES {
-        let found = list.len();
-        let message = format!("expected at most {MOST_FEATURES} features, found {found}");
-        top.fault_at(
-            "feature",
+    let (key, layout) = (list.key, list.layout);
+    let refuse = |value: &DeValue<'_>| {
+        let message = format!("expected tables, found {}", found(value));
+        let tip = format!("each begins with `[{layout}]`, two brackets");
+        parent.fault_at(key, message, tip);
+    };
+    let Some(values) = value.as_array() else {
+        refuse(value);
+        return Vec::new();
+    };
+    if values.len() > list.most {
+        let message = format!("expected at most {}, found {}", list.most, values.len());
+        parent.fault_at(
+            key,
             message,
             "a face is some stitches wide; leave out detail",
         );
         return Vec::new();
     }
     let mut tables = Vec::new();
-    for (index, value) in list.iter().enumerate() {
-        let name = value.get_ref().get("name").map(|name| name.get_ref());
-        let name = name.and_then(|name| Name.read(name).ok());
-        let called = name.unwrap_or_else(|| format!("feature {}", index + 1));
-        let table = top.inner(value, "[feature]", &called);
+    for (index, value) in values.iter().enumerate() {
+        let name = value.get_ref().get(list.called_by);
+        let name = name.and_then(|name| Name.read(name.get_ref()).ok());
+        let called = name.unwrap_or_else(|| format!("{key} {}", index + 1));
+        let table = parent.inner(value, layout, &called);
         if table.is_none() {
-            let message = format!("expected tables, found {}", found(value.get_ref()));
-            top.fault_at("feature", message, "each shape begins with `[[feature]]`");
+            refuse(value.get_ref());
         }
         tables.extend(table);
     }
     tables
 }
 
-fn refuse_second_name(table: &Table<'_, '_>, earlier: &[Table<'_, '_>]) {
+fn refuse_second_name(table: &Table<'_, '_>, earlier: &[Table<'_, '_>], tip: &str) {
     let name = |table: &Table<'_, '_>| {
         table
             .value("name")
@@ -177,11 +303,11 @@ fn refuse_second_name(table: &Table<'_, '_>, earlier: &[Table<'_, '_>]) {
     {
         let line = table.line(first.byte_of("name"));
         let message = format!("expected a name of its own, found that of line {line}");
-        table.fault_at("name", message, "steps and findings call features by name");
+        table.fault_at("name", message, tip);
     }
 }
 
-fn refuse_outside(table: &Table<'_, '_>, outline: &Outline, width: f64, height: f64) {
+fn refuse_outside(table: &Table<'_, '_>, key: &str, outline: &Outline, width: f64, height: f64) {
     let bounds = outline.bounds();
     let half = width / 2.0;
     let sides = [
@@ -209,6 +335,6 @@ fn refuse_outside(table: &Table<'_, '_>, outline: &Outline, width: f64, height: 
                 "y = 0 is the side of the box nearest the opening edge; move the shape down".into()
             }
         };
-        table.fault_at("path", message, tip);
+        table.fault_at(key, message, tip);
     }
 }
