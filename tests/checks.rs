@@ -23,6 +23,7 @@
 //! - `planned`: slippers and faces that are planned in the checks
 //! - `variants`: what the variants of a face change, and what is said of broken ones
 //! - `yarn`: yarn against printed and worked figures
+//! - `sets`: several faces on several slippers, run again, damaged, killed, wrong
 //! - `layers`: which folder may use which
 
 mod checks {
@@ -43,6 +44,7 @@ mod checks {
     mod planned;
     mod properties;
     mod published;
+    mod sets;
     mod shells;
     mod slippers;
     mod sphere;

@@ -1,6 +1,6 @@
 //! The one place that writes to the screen.
 
-use std::fmt;
+use std::fmt::{self, Display, Formatter};
 use std::io::{self, IsTerminal, Write};
 use std::path::Path;
 
@@ -25,19 +25,19 @@ pub(crate) enum Stop {
 
 impl Stop {
     /// A single message.
-    pub(crate) fn because(reason: impl std::fmt::Display) -> Self {
+    pub(crate) fn because(reason: impl Display) -> Self {
         Self::Told(format!("error: {reason}"))
     }
 
     /// A single message and what to do.
-    pub(crate) fn with_tip(reason: impl std::fmt::Display, tip: impl std::fmt::Display) -> Self {
+    pub(crate) fn with_tip(reason: impl Display, tip: impl Display) -> Self {
         Self::Told(format!("error: {reason}\n  tip: {tip}"))
     }
 }
 
-impl fmt::Display for Stop {
+impl Display for Stop {
     /// Without the leading `error:` of a single message.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
         match self {
             Self::Told(text) => f.write_str(text.strip_prefix("error: ").unwrap_or(text)),
             Self::Screen(error) => write!(f, "cannot write to the screen: {error}"),

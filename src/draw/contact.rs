@@ -2,7 +2,7 @@
 
 use kurbo::{Circle, Point, Rect, Size, Vec2};
 
-use super::contact_page::{Page, Room};
+use super::contact_page::{Block, Page, Room};
 use super::portrait::{Laid, laid_on_fabric};
 use super::scene::{polygon, segment};
 use super::view::View;
@@ -94,8 +94,8 @@ pub fn contact_sheet(sheet: &ContactSheet<'_>, settings: &DrawSettings) -> Vec<S
         .collect()
 }
 
-/// What is shown of a slipper: all its faces, with a stitch and a half around them, alike on both
-/// sides of the centre line.
+/// What is shown of a slipper: all its faces, with somewhat less than a stitch around them, alike on
+/// both sides of the centre line.
 fn window(sheet: &ContactSheet<'_>, shoe: usize) -> Rect {
     let instep = sheet.shoes[shoe].instep;
     let own = sheet.pieces.iter().filter(|piece| piece.shoe == shoe);
@@ -109,8 +109,8 @@ fn window(sheet: &ContactSheet<'_>, shoe: usize) -> Rect {
     let stitch = instep.stitch_mm();
     let usual = Rect::new(-4.0 * stitch, stitch, 4.0 * stitch, 6.0 * stitch);
     let sewn = ends.reduce(|a, b| a.union(b)).unwrap_or(usual);
-    let half = sewn.x1.max(-sewn.x0) + 1.5 * stitch;
-    let row = 1.5 * instep.row_mm();
+    let half = sewn.x1.max(-sewn.x0) + 0.8 * stitch;
+    let row = 0.8 * instep.row_mm();
     let top = (sewn.y0 - row).max((0.4 * instep.row_mm()).min(sewn.y0));
     Rect::new(-half, top, half, sewn.y1 + row)
 }
@@ -122,19 +122,19 @@ fn scene(
     windows: &[Rect],
     (number, count): (usize, usize),
 ) -> Scene {
-    let mut layers = vec![heading(sheet, page, (number, count))];
-    for (at, shoe) in page.shoes.clone().enumerate() {
-        layers.push(row_head(sheet, page, shoe, at));
-        for (across, look) in page.looks.clone().enumerate() {
-            let cell = page.cell(at, across);
-            let piece = sheet
-                .pieces
-                .iter()
-                .find(|p| p.shoe == shoe && p.look == look);
-            layers.extend(match piece {
-                Some(piece) => shown(sheet, piece, settings, (page.scale, windows[shoe]), cell),
-                None => vec![missing(cell, windows[shoe].size() * page.scale)],
-            });
+    let mut layers = vec![title(sheet, page, (number, count))];
+    for block in &page.blocks {
+        layers.push(names(sheet, block));
+        for (at, shoe) in block.shoes.clone().enumerate() {
+            layers.push(row_head(sheet, page, shoe, block.row_head(at)));
+            for (across, look) in block.looks.clone().enumerate() {
+                let cell = block.cell(at, across);
+                let own = |piece: &&Shown| piece.shoe == shoe && piece.look == look;
+                layers.extend(match sheet.pieces.iter().find(own) {
+                    Some(piece) => shown(sheet, piece, settings, (page.scale, windows[shoe]), cell),
+                    None => vec![missing(cell, windows[shoe].size() * page.scale)],
+                });
+            }
         }
     }
     layers.push(foot(page, settings));
@@ -153,10 +153,10 @@ fn scene(
     }
 }
 
-/// Title, and the names of the faces.
-fn heading(sheet: &ContactSheet<'_>, page: &Page, (number, count): (usize, usize)) -> Group {
-    let mut group = Group::new("heading");
-    let at = page.title();
+/// The title, with the page where there are several.
+fn title(sheet: &ContactSheet<'_>, page: &Page, (number, count): (usize, usize)) -> Group {
+    let mut group = Group::new("title");
+    let at = Page::title();
     let mut title = sheet.title.clone();
     if count > 1 {
         title = format!("{title}, {number} of {count}");
@@ -165,28 +165,31 @@ fn heading(sheet: &ContactSheet<'_>, page: &Page, (number, count): (usize, usize
     let title = Font::SerifBold.cut(&title, 5.4, room);
     let title = Lettering::new(title, Font::SerifBold, 5.4).at(at, Anchor::Start);
     group.text(title, Colour::INK);
-    for (across, look) in page.looks.clone().enumerate() {
-        let cell = page.cell(0, across);
+    group
+}
+
+/// The names of the faces above their columns.
+fn names(sheet: &ContactSheet<'_>, block: &Block) -> Group {
+    let mut group = Group::new("names");
+    for (across, look) in block.looks.clone().enumerate() {
+        let cell = block.cell(0, across);
         let (name, mood) = &sheet.looks[look];
-        let mut y = page.names_end();
+        let mut y = block.names_end();
         let lines = [(mood, Font::Sans, 2.9), (name, Font::SerifItalic, 3.5)];
         for (text, font, size) in lines.into_iter().filter(|line| !line.0.is_empty()) {
             let text = font.cut(text, size, cell.width());
+            let text = Lettering::new(text, font, size);
             let middle = Point::new(cell.center().x, y);
-            group.text(
-                Lettering::new(text, font, size).at(middle, Anchor::Middle),
-                Colour::INK,
-            );
+            group.text(text.at(middle, Anchor::Middle), Colour::INK);
             y -= 4.2;
         }
     }
     group
 }
 
-/// The name of a slipper beside its row.
-fn row_head(sheet: &ContactSheet<'_>, page: &Page, shoe: usize, at: usize) -> Group {
+/// The name of a slipper beside its row, and a rule above.
+fn row_head(sheet: &ContactSheet<'_>, page: &Page, shoe: usize, room: Rect) -> Group {
     let mut group = Group::new("slipper");
-    let room = page.row_head(at);
     let shoe = &sheet.shoes[shoe];
     let mut y = room.y0 + 4.0;
     let mut line = |text: &str, font: Font, size: f64, colour: Colour| {

@@ -7,8 +7,8 @@ use kurbo::{Point, Rect, Size};
 use super::sheet::{A4_MM, MARGIN_MM};
 
 /// Room for the names of the slippers, mm.
-const ROW_HEAD_MM: f64 = 31.0;
-/// Room for the title and the names of the faces, mm.
+const ROW_HEAD_MM: f64 = 29.0;
+/// Room for the title, and for the names of the faces, mm.
 const TITLE_MM: f64 = 9.0;
 const NAMES_MM: f64 = 11.0;
 /// Room for the scale and the marks, mm.
@@ -18,13 +18,15 @@ const GAP_MM: f64 = 4.0;
 const CAPTION_MM: f64 = 9.0;
 /// Narrowest page: the words at its foot fit on it, mm.
 const NARROWEST_MM: f64 = 170.0;
+/// Widest and highest page: a square as wide as an A4 sheet, mm.
+const SIDE_MM: f64 = A4_MM.0;
 /// Smallest scale before a sheet takes another page: at 0.4 of its size a strand of worsted held
 /// double is 9 pixels wide on the page, and a face can still be read.
 const SMALLEST: f64 = 0.4;
 /// Scales go in these steps.
 const STEP: f64 = 0.05;
 
-/// Sizes of what goes on the pages.
+/// What is to go on the pages.
 #[derive(Debug, Clone)]
 pub(super) struct Room<'a> {
     /// Size of a face of each slipper as worn, mm.
@@ -39,6 +41,13 @@ pub(super) struct Page {
     pub(super) size: Size,
     /// Size on the page over that as worn.
     pub(super) scale: f64,
+    /// What is on it, from the top down.
+    pub(super) blocks: Vec<Block>,
+}
+
+/// Some faces on some slippers, the names of the faces above them.
+#[derive(Debug, Clone)]
+pub(super) struct Block {
     /// Slippers shown.
     pub(super) shoes: Range<usize>,
     /// Faces shown.
@@ -50,6 +59,7 @@ pub(super) struct Page {
 
 impl<'a> Room<'a> {
     pub(super) fn new(sizes: &'a [Size], looks: usize) -> Self {
+        let looks = looks.max(1);
         Self { sizes, looks }
     }
 
@@ -59,87 +69,117 @@ impl<'a> Room<'a> {
 
     /// The scale at which so many faces fit side by side.
     fn scale_across(&self, looks: usize) -> f64 {
-        let room = A4_MM.0 - 2.0 * MARGIN_MM - ROW_HEAD_MM;
+        let room = SIDE_MM - 2.0 * MARGIN_MM - ROW_HEAD_MM;
         (room / looks as f64 - GAP_MM) / self.widest()
     }
 
-    /// Room for rows on a page, mm.
-    fn rows_mm() -> f64 {
-        A4_MM.1 - 2.0 * MARGIN_MM - TITLE_MM - NAMES_MM - FOOT_MM
-    }
-
-    /// All pages at one scale: the largest, up to true size, at which the sheet takes the fewest
-    /// pages.
+    /// All pages at one scale: the largest, up to true size, of those at which the sheet takes
+    /// the fewest pages.
     pub(super) fn pages(&self) -> Vec<Page> {
-        let most = (1..=self.looks.max(1))
-            .rev()
-            .find(|&looks| self.scale_across(looks) >= SMALLEST)
-            .unwrap_or(1);
-        let bands = self.looks.max(1).div_ceil(most);
-        let across = self.looks.max(1).div_ceil(bands);
-        let widest = self.scale_across(across).clamp(SMALLEST, 1.0);
-        let mut scale = (widest / STEP + 1e-9).floor() * STEP;
-        let fewest = self.shoe_pages(SMALLEST).len();
-        while scale > SMALLEST + 1e-9 && self.shoe_pages(scale).len() > fewest {
+        let mut best: Option<Vec<Page>> = None;
+        let mut scale = 1.0;
+        while scale > SMALLEST - STEP / 2.0 {
+            let pages = self.pages_at(scale);
+            let fewer = |best: &Vec<Page>| pages.len() < best.len();
+            if best.as_ref().is_none_or(fewer) {
+                best = Some(pages);
+            }
             scale -= STEP;
         }
-        let shoes = self.shoe_pages(scale);
-        (0..bands)
-            .map(|band| band * across..((band + 1) * across).min(self.looks))
-            .flat_map(|looks| {
-                shoes
-                    .iter()
-                    .map(move |shoes| (shoes.clone(), looks.clone()))
-            })
-            .map(|(shoes, looks)| self.page(scale, shoes, looks, across))
-            .collect()
+        best.unwrap_or_default()
     }
 
-    /// The slippers of each page, the later pages no fuller than the first.
-    fn shoe_pages(&self, scale: f64) -> Vec<Range<usize>> {
-        let mut pages: Vec<Range<usize>> = Vec::new();
-        let mut left = 0.0;
-        for (shoe, size) in self.sizes.iter().enumerate() {
-            let high = size.height * scale + CAPTION_MM;
-            match pages.last_mut() {
-                Some(page) if high <= left => page.end = shoe + 1,
-                _ => {
-                    pages.push(shoe..shoe + 1);
-                    left = Self::rows_mm();
+    fn pages_at(&self, scale: f64) -> Vec<Page> {
+        let fits = |&looks: &usize| self.scale_across(looks) >= scale - 1e-9;
+        let most = (1..=self.looks).rev().find(fits).unwrap_or(1);
+        let bands = self.looks.div_ceil(most);
+        let looks = (0..bands).map(|band| {
+            // Bands alike, to one face.
+            band * self.looks / bands..(band + 1) * self.looks / bands
+        });
+        let across = self.looks.div_ceil(bands);
+        let column_mm = self.widest() * scale + GAP_MM;
+        let wide = 2.0 * MARGIN_MM + ROW_HEAD_MM + across as f64 * column_mm;
+        let mut pages: Vec<Page> = Vec::new();
+        for looks in looks {
+            let mut next = 0;
+            while next < self.sizes.len() {
+                let high = |shoe: usize| self.sizes[shoe].height * scale + CAPTION_MM;
+                let all: f64 = (next..self.sizes.len()).map(high).sum();
+                // All slippers of a band stay together where a page of its own would hold them.
+                let room = pages.last().map_or(0.0, Page::left_mm);
+                let together = NAMES_MM + all <= room || NAMES_MM + all > PAGE_MM;
+                if NAMES_MM + high(next) > room || !together {
+                    pages.push(Page::new(wide, scale));
                 }
+                let Some(page) = pages.last_mut() else { break };
+                next = page.add(next..self.sizes.len(), looks.clone(), column_mm, high);
             }
-            left -= high;
         }
         pages
     }
+}
 
-    fn page(&self, scale: f64, shoes: Range<usize>, looks: Range<usize>, across: usize) -> Page {
-        let mut y = MARGIN_MM + TITLE_MM + NAMES_MM;
+/// Room for blocks on a page, mm.
+const PAGE_MM: f64 = SIDE_MM - 2.0 * MARGIN_MM - TITLE_MM - FOOT_MM;
+
+impl Page {
+    fn new(wide: f64, scale: f64) -> Self {
+        let bare = 2.0 * MARGIN_MM + TITLE_MM + FOOT_MM;
+        Self {
+            size: Size::new(wide.max(NARROWEST_MM), bare),
+            scale,
+            blocks: Vec::new(),
+        }
+    }
+
+    /// Room left on it, mm.
+    fn left_mm(&self) -> f64 {
+        SIDE_MM - self.size.height
+    }
+
+    /// Adds as many slippers as there is room for, at least one; the next that has none.
+    fn add(
+        &mut self,
+        shoes: Range<usize>,
+        looks: Range<usize>,
+        column_mm: f64,
+        high: impl Fn(usize) -> f64,
+    ) -> usize {
+        let mut y = self.size.height - MARGIN_MM - FOOT_MM + NAMES_MM;
         let mut tops = vec![y];
-        for size in &self.sizes[shoes.clone()] {
-            y += size.height * scale + CAPTION_MM;
+        for shoe in shoes.clone() {
+            let end = y + high(shoe);
+            if tops.len() > 1 && end + FOOT_MM + MARGIN_MM > SIDE_MM {
+                break;
+            }
+            y = end;
             tops.push(y);
         }
-        let column_mm = self.widest() * scale + GAP_MM;
-        let wide = 2.0 * MARGIN_MM + ROW_HEAD_MM + across as f64 * column_mm;
-        Page {
-            size: Size::new(wide.max(NARROWEST_MM), y + FOOT_MM + MARGIN_MM),
-            scale,
+        let shoes = shoes.start..shoes.start + tops.len() - 1;
+        let next = shoes.end;
+        self.size.height = y + FOOT_MM + MARGIN_MM;
+        self.blocks.push(Block {
             shoes,
             looks,
             tops,
             column_mm,
-        }
+        });
+        next
     }
-}
 
-impl Page {
     /// Baseline of the title.
-    #[expect(clippy::unused_self, reason = "a place on this page, like the others")]
-    pub(super) fn title(&self) -> Point {
+    pub(super) fn title() -> Point {
         Point::new(MARGIN_MM, MARGIN_MM + 5.0)
     }
 
+    /// Top left corner of what stands at the foot.
+    pub(super) fn foot(&self) -> Point {
+        Point::new(MARGIN_MM, self.size.height - MARGIN_MM - FOOT_MM + 2.0)
+    }
+}
+
+impl Block {
     /// Baseline of the last line of the faces' names, mm.
     pub(super) fn names_end(&self) -> f64 {
         self.tops[0] - 3.0
@@ -156,10 +196,5 @@ impl Page {
     pub(super) fn row_head(&self, row: usize) -> Rect {
         let right = MARGIN_MM + ROW_HEAD_MM - GAP_MM / 2.0;
         Rect::new(MARGIN_MM, self.tops[row], right, self.tops[row + 1])
-    }
-
-    /// Top left corner of what stands at the foot.
-    pub(super) fn foot(&self) -> Point {
-        Point::new(MARGIN_MM, self.size.height - MARGIN_MM - FOOT_MM + 2.0)
     }
 }

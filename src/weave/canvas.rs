@@ -112,10 +112,35 @@ impl Canvas {
                 return TOO_HIGH;
             }
             let covered = word.cover[0];
-            let after = [covered[0] | cell.bits[0], covered[1] | cell.bits[1]];
-            change += self.worth(word.target, after) - self.worth(word.target, covered);
+            let fresh = [cell.bits[0] & !covered[0], cell.bits[1] & !covered[1]];
+            change += self.turned(word, fresh);
         }
         change
+    }
+
+    /// Points won by covering samples of a word that are bare, or by baring samples that are
+    /// covered: the change of [`Self::worth`] for less counting, as most strands lie on one layer.
+    fn turned(&self, word: &Word, samples: [u64; 2]) -> i64 {
+        let covered = word.cover[0];
+        let ones = |bits: u64| i64::from(bits.count_ones());
+        let (layer, bits) = match samples {
+            [bits, 0] => (0, bits),
+            [0, bits] => (1, bits),
+            _ => {
+                let after = [covered[0] ^ samples[0], covered[1] ^ samples[1]];
+                return self.worth(word.target, after) - self.worth(word.target, covered);
+            }
+        };
+        let all = ones(bits);
+        let inside = ones(bits & word.target);
+        let alone = ones(bits & !covered[1 - layer]);
+        let won = 2 * SAMPLE * inside + (DOUBLED - SAMPLE) * all;
+        let evened = self.uneven * (all - 2 * alone);
+        if bits & covered[layer] == 0 {
+            won + evened
+        } else {
+            -won - evened
+        }
     }
 
     /// Points won by unpicking a strand that is sewn.
@@ -123,8 +148,12 @@ impl Canvas {
         let mut change = DOUBLED * old.size + old.price;
         for cell in &old.cells {
             let word = &self.words[cell.word as usize];
-            let after = word.without(cell.bits);
-            change += self.worth(word.target, after) - self.worth(word.target, word.cover[0]);
+            let [once, twice] = [word.cover[0], word.cover[1]];
+            let bared = [
+                cell.bits[0] & once[0] & !twice[0],
+                cell.bits[1] & once[1] & !twice[1],
+            ];
+            change += self.turned(word, bared);
         }
         change
     }
@@ -157,9 +186,12 @@ impl Canvas {
             if word.is_full(into) {
                 return TOO_HIGH;
             }
+            let covered = word.cover[0];
             let left = word.without(out);
             let after = [left[0] | into[0], left[1] | into[1]];
-            change += self.worth(word.target, after) - self.worth(word.target, word.cover[0]);
+            if after != covered {
+                change += self.worth(word.target, after) - self.worth(word.target, covered);
+            }
         }
     }
 
@@ -184,6 +216,9 @@ impl Canvas {
             for layer in 0..2 {
                 let mut carry = cell.bits[layer];
                 for plane in &mut word.cover {
+                    if carry == 0 {
+                        break;
+                    }
                     let above = plane[layer] & carry;
                     plane[layer] |= carry;
                     carry = above;
@@ -199,6 +234,9 @@ impl Canvas {
             for layer in 0..2 {
                 let mut rest = cell.bits[layer];
                 for plane in word.cover.iter_mut().rev() {
+                    if rest == 0 {
+                        break;
+                    }
                     let here = plane[layer] & rest;
                     plane[layer] &= !here;
                     rest &= !here;

@@ -137,10 +137,16 @@ pub fn gather(set: &SetFile, ruler: Ruler) -> Pieces {
     for (at, entry) in set.faces.iter().enumerate() {
         match moods(set, folder, entry) {
             Err(told) => all.faults.push(told),
-            Ok(moods) => {
+            Ok((name, moods)) => {
                 let stem = word(&entry.face.text, faces.iter().map(|f: &Drawn| &*f.stem));
                 for mood in moods {
-                    faces.extend(for_feet(set.feet, at, &stem, mood, &mut all.columns));
+                    faces.extend(for_feet(
+                        set.feet,
+                        at,
+                        &stem,
+                        (&name, mood),
+                        &mut all.columns,
+                    ));
                 }
             }
         }
@@ -183,7 +189,7 @@ fn for_feet(
     feet: Feet,
     at: usize,
     stem: &str,
-    (variant, face): Mood,
+    (own_name, (variant, face)): (&str, Mood),
     columns: &mut Vec<Column>,
 ) -> Vec<Drawn> {
     let other = match feet {
@@ -194,7 +200,6 @@ fn for_feet(
         None => Foot::Both,
         Some(_) => Foot::Drawn,
     };
-    let name = face.name.clone();
     let worn = [(own, Some(face)), (Foot::Mirrored, other)];
     let mut drawn = Vec::new();
     for (foot, face) in worn {
@@ -209,10 +214,10 @@ fn for_feet(
         columns.push(Column {
             word: unique(&word, columns.iter().map(|column| &*column.word)),
             name: match foot {
-                Foot::Mirrored => format!("{name}, mirrored"),
-                Foot::Both | Foot::Drawn => name.clone(),
+                Foot::Mirrored => format!("{}, mirrored", face.name),
+                Foot::Both | Foot::Drawn => face.name.clone(),
             },
-            face: name.clone(),
+            face: own_name.to_owned(),
             variant: variant.clone(),
             foot,
         });
@@ -236,8 +241,8 @@ fn slipper(set: &SetFile, folder: &Path, written: &Written) -> Result<SlipperFil
     read_slipper(&path).map_err(|faults| faults.to_string())
 }
 
-/// The moods asked for of a face, each with its name.
-fn moods(set: &SetFile, folder: &Path, entry: &FaceEntry) -> Result<Vec<Mood>, String> {
+/// A face's own name, and the moods asked for of it.
+fn moods(set: &SetFile, folder: &Path, entry: &FaceEntry) -> Result<(String, Vec<Mood>), String> {
     let written = &entry.face;
     let path = folder.join(&written.text);
     let face = match Bundled::named(&written.text) {
@@ -250,21 +255,35 @@ fn moods(set: &SetFile, folder: &Path, entry: &FaceEntry) -> Result<Vec<Mood>, S
         }
     };
     let face = face.map_err(|faults| faults.to_string())?;
-    in_moods(set, entry, face)
+    Ok((face.name.clone(), in_moods(set, entry, face)?))
 }
 
 fn in_moods(set: &SetFile, entry: &FaceEntry, face: Face) -> Result<Vec<Mood>, String> {
-    let plain = || (PLAIN.to_owned(), face.clone());
+    let plain = || {
+        let variants = Vec::new();
+        let face = face.clone();
+        (PLAIN.to_owned(), Face { variants, ..face })
+    };
+    let named = |name: &str| Some((name.to_owned(), face.variant(name)?));
     match &entry.variants {
-        Variants::Plain | Variants::All => Ok(vec![plain()]),
+        Variants::Plain => Ok(vec![plain()]),
+        Variants::All => {
+            let variants = face.variant_names().filter_map(named);
+            Ok([plain()].into_iter().chain(variants).collect())
+        }
         Variants::Named(names) => names
             .iter()
-            .map(|name| {
-                if name.text == PLAIN {
-                    return Ok(plain());
-                }
-                let message = format!("expected a variant of {}, found `{}`", face.name, name.text);
-                Err(set.fault(name, message, String::new()).to_string())
+            .map(|name| match name.text.as_str() {
+                PLAIN => Ok(plain()),
+                text => named(text).ok_or_else(|| {
+                    let known = || [PLAIN].into_iter().chain(face.variant_names());
+                    let message = format!("expected a variant of {}, found `{text}`", face.name);
+                    let tip = match nearest(text, known()) {
+                        Some(near) => format!("did you mean `{near}`?"),
+                        None => format!("there are {}", known().collect::<Vec<_>>().join(", ")),
+                    };
+                    set.fault(name, message, tip).to_string()
+                }),
             })
             .collect(),
     }

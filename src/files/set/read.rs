@@ -196,12 +196,12 @@ impl Kind for Moods {
     type Value = bool;
 
     fn words(&self) -> String {
-        "`\"all\"` or a list of names".into()
+        "`\"all\"` or a list of names, `plain` the face as drawn".into()
     }
 
     /// True for all.
     fn read(&self, value: &DeValue<'_>) -> Result<bool, String> {
-        let tip = || "`variants = [\"plain\", \"cross\"]`; `plain` is the face as drawn".to_owned();
+        let tip = || "write it as `[\"plain\", \"cross\"]`".to_owned();
         match value {
             DeValue::String(word) if word == "all" => Ok(true),
             DeValue::Array(list) if !list.is_empty() => {

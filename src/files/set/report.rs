@@ -9,7 +9,7 @@ use super::super::words::{Words, counted};
 use super::pieces::{Piece, Pieces};
 use super::{Feet, SetFile};
 use crate::units::Ruler;
-use crate::weave::set::{Bought, Sewn, Taken, Whole, buy, reads};
+use crate::weave::set::{Bought, Sewn, Skein, Taken, Whole, buy, reads};
 
 /// Number of the schema of `set.json`; it changes when a key changes its meaning or goes.
 const FORMAT: u32 = 1;
@@ -58,6 +58,21 @@ impl<'a> SetReport<'a> {
             })
             .collect();
         buy(&taken, self.set.margin)
+    }
+
+    /// Slippers with a face in a yarn.
+    fn shoes_of(&self, skein: &Skein) -> Vec<&'a str> {
+        let own = |piece: &Piece, sewn: &Sewn| {
+            let mut threads = sewn.threads.iter();
+            threads.any(|thread| self.set.skein(&piece.job, &thread.name) == *skein)
+        };
+        let mut shoes: Vec<usize> = self
+            .made()
+            .filter(|(piece, sewn)| own(piece, sewn))
+            .map(|(piece, _)| piece.row)
+            .collect();
+        shoes.dedup();
+        shoes.into_iter().map(|shoe| self.shoe(shoe)).collect()
     }
 
     /// The text of `set.csv`: one row a piece (RFC 4180: comma, quotes doubled, CRLF). Yarn is
@@ -239,6 +254,7 @@ impl<'a> SetReport<'a> {
                 counted(line.faces as usize, "face"),
                 up(ruler, line.planned_m),
             ));
+            page.line(&format!("  on {}", self.shoes_of(skein).join("; ")));
         }
         page.gap();
         page.heading("One face of each");
