@@ -386,6 +386,32 @@ fn colours_are_as_far_apart_as_the_eye_has_them() {
     assert_abs_diff_eq!(colours_apart([0x77; 3], [0; 3]), 50.0, epsilon = 0.1);
 }
 
+/// Harms the folder of a piece.
+fn damage(folder: &Path, kind: &str) {
+    let file = |name: &str| folder.join(name);
+    match kind {
+        "cut" => {
+            let bytes = fs::read(file("chart.png")).unwrap();
+            fs::write(file("chart.png"), &bytes[..bytes.len() / 2]).unwrap();
+        }
+        "deleted" => fs::remove_file(file("steps.txt")).unwrap(),
+        "over" => fs::write(file("plan.json"), "{}").unwrap(),
+        "no key" => fs::remove_file(file("made.json")).unwrap(),
+        "broken key" => fs::write(file("made.json"), "{").unwrap(),
+        "other key" => {
+            let text = fs::read_to_string(file("made.json")).unwrap();
+            let (before, after) = text.split_once("\"from\": \"").unwrap();
+            let other = format!("{before}\"from\": \"0{}", &after[1..]);
+            let other = match other == text {
+                true => format!("{before}\"from\": \"1{}", &after[1..]),
+                false => other,
+            };
+            fs::write(file("made.json"), other).unwrap();
+        }
+        _ => fs::remove_dir_all(folder).unwrap(),
+    }
+}
+
 #[test]
 fn what_is_unchanged_is_kept_and_what_is_damaged_is_made_again() {
     let desk = Desk::new("kept");
@@ -398,35 +424,21 @@ fn what_is_unchanged_is_kept_and_what_is_damaged_is_made_again() {
         "a second run changed something"
     );
     let made = desk.0.join("made");
-    let damage: [(&str, fn(&Path)); 6] = [
-        ("cut", |folder| {
-            let path = folder.join("chart.png");
-            let bytes = fs::read(&path).unwrap();
-            fs::write(path, &bytes[..bytes.len() / 2]).unwrap();
-        }),
-        ("deleted", |folder| {
-            fs::remove_file(folder.join("steps.txt")).unwrap()
-        }),
-        ("written over", |folder| {
-            fs::write(folder.join("plan.json"), "{}").unwrap()
-        }),
-        ("without a key", |folder| {
-            fs::remove_file(folder.join("made.json")).unwrap()
-        }),
-        ("with a broken key", |folder| {
-            fs::write(folder.join("made.json"), "{").unwrap()
-        }),
-        ("gone", |folder| fs::remove_dir_all(folder).unwrap()),
+    let kinds = [
+        "cut",
+        "deleted",
+        "over",
+        "no key",
+        "broken key",
+        "gone",
+        "other key",
     ];
-    for (what, harm) in damage {
-        harm(&made.join("small-face"));
+    for kind in kinds {
+        damage(&made.join("small-face"), kind);
         let output = desk.run(&["--out", "made"]);
-        assert!(
-            out(&output).contains("7 of them kept"),
-            "{what}: {}",
-            out(&output)
-        );
-        assert!(first == desk.content("made"), "{what}");
+        let told = out(&output);
+        assert!(told.contains("7 of them kept"), "{kind}: {told}");
+        assert!(first == desk.content("made"), "{kind}");
     }
     // What the maker put there stays, also when its piece is made again.
     desk.write("made/small-face/notes.txt", "mine");

@@ -83,8 +83,8 @@ impl Set {
         let mut sewn = Vec::new();
         for (piece, made) in all.pieces.iter().zip(made) {
             let failed = |reason| {
-                all.faults
-                    .push(format!("error: {}: {reason}", piece.folder))
+                let fault = format!("error: {}: {reason}", piece.folder);
+                all.faults.push(fault);
             };
             sewn.push(made.sewn.map_err(failed).ok());
         }
