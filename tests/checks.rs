@@ -1,5 +1,6 @@
 //! The checks, one file for each kind of source that the expected values come from.
 //!
+//! - `sizes`: other sizes of a slipper, against published feet and shoe sizes
 //! - `slippers`: the slippers the checks are made on
 //! - `sphere`: the unfolding against a printed map projection
 //! - `published`: tables and measurements in print
@@ -46,6 +47,7 @@ mod checks {
     mod published;
     mod sets;
     mod shells;
+    mod sizes;
     mod slippers;
     mod sphere;
     mod text;

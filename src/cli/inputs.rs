@@ -179,8 +179,13 @@ pub(crate) fn bundled_face(bundled: Bundled) -> Result<Face, Stop> {
         .map_err(|faults| Stop::Told(faults.to_string()))
 }
 
-/// A length as typed, in mm.
+/// A length as typed, in mm; a plain number is in cm.
 fn length_mm(typed: &str) -> Result<f64, String> {
+    typed_length(typed, units::MM_PER_CM, "6.5cm or 2.5in")
+}
+
+/// A length as typed, in mm; what a plain number is in is given in mm.
+pub(crate) fn typed_length(typed: &str, plain_mm: f64, like: &str) -> Result<f64, String> {
     let text = typed.trim();
     let number_ends = text
         .find(|c: char| c.is_alphabetic() || c == '"')
@@ -189,9 +194,10 @@ fn length_mm(typed: &str) -> Result<f64, String> {
     let value: f64 = number
         .trim()
         .parse()
-        .map_err(|_| format!("expected a length like 6.5cm or 2.5in, found `{typed}`"))?;
+        .map_err(|_| format!("expected a length like {like}, found `{typed}`"))?;
     let mm = match unit {
-        "" | "cm" => units::centimetres(value),
+        "" => value * plain_mm,
+        "cm" => units::centimetres(value),
         "mm" => value,
         "in" | "\"" => units::inches(value),
         _ => {

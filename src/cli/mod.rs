@@ -5,11 +5,13 @@ mod check;
 mod completions;
 mod fabric;
 mod faces;
+mod grade;
 mod inputs;
 mod man;
 mod plan;
 mod screen;
 mod set;
+mod size_table;
 mod start;
 mod summary;
 mod wording;
@@ -46,6 +48,7 @@ enum Command {
     Set(set::Set),
     Fabric(fabric::Fabric),
     Faces(faces::Faces),
+    Grade(grade::Grade),
     Start(start::Start),
     Completions(completions::Completions),
     Man(man::Man),
@@ -68,6 +71,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Set(set) => set.run(),
         Command::Fabric(fabric) => fabric.run(),
         Command::Faces(faces) => faces.run(),
+        Command::Grade(grade) => grade.run(),
         Command::Start(start) => start.run(),
         Command::Completions(completions) => completions.run(),
         Command::Man(man) => man.run(),

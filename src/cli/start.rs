@@ -47,6 +47,6 @@ fn refused(error: WriteError) -> Stop {
             error,
             "name another directory, such as `instep start second`, or move the file away",
         ),
-        WriteError::Refused { .. } | WriteError::Busy { .. } => Stop::because(error),
+        WriteError::Refused { .. } => Stop::because(error),
     }
 }

@@ -74,14 +74,17 @@ impl<'a> Room<'a> {
     }
 
     /// All pages at one scale: the largest, up to true size, of those at which the sheet takes
-    /// the fewest pages.
+    /// the fewest pages, and on them is wrapped least.
     pub(super) fn pages(&self) -> Vec<Page> {
         let mut best: Option<Vec<Page>> = None;
         let mut scale = 1.0;
         while scale > SMALLEST - STEP / 2.0 {
             let pages = self.pages_at(scale);
-            let fewer = |best: &Vec<Page>| pages.len() < best.len();
-            if best.as_ref().is_none_or(fewer) {
+            let parts = |pages: &[Page]| {
+                let blocks = pages.iter().map(|page| page.blocks.len());
+                (pages.len(), blocks.sum::<usize>())
+            };
+            if best.as_ref().is_none_or(|best| parts(&pages) < parts(best)) {
                 best = Some(pages);
             }
             scale -= STEP;

@@ -1,6 +1,6 @@
 //! What a fabric offers a face: how it lies, where a column would lead, how much room there is.
 
-use super::{Category, Instep, Rounds, Slipper, Spot};
+use super::{Category, Gauge, Instep, Rounds, Slipper, Spot};
 
 /// Turn from the centre line beyond which a place shows less than half its width from above,
 /// degrees: cos 60° = 1/2.
@@ -99,6 +99,18 @@ impl Survey {
     }
 }
 
+/// The most stitches that a round may grow by without ruffling; at least one.
+#[must_use]
+pub fn most_flat(gauge: Gauge) -> u32 {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a small positive number"
+    )]
+    let most = (gauge.flat_increase() * (1.0 + RUFFLE)).floor() as u32;
+    most.max(1)
+}
+
 fn gauge_fit(weight: Option<Category>, stitches: f64) -> GaugeFit {
     match weight.and_then(Category::stitches_in_4_in) {
         None => GaugeFit::Unknown,
@@ -132,7 +144,7 @@ fn survey_row(instep: &Instep, below: u32) -> SurveyRow {
 
 fn cap(instep: &Instep) -> Vec<CapRound> {
     let shell = instep.shell();
-    let flat = shell.gauge().flat_increase();
+    let most = i64::from(most_flat(shell.gauge()));
     let mut before = 0;
     (1..)
         .zip(&shell.counts()[..shell.toe_rounds()])
@@ -140,7 +152,7 @@ fn cap(instep: &Instep) -> Vec<CapRound> {
             let increase = i64::from(stitches) - i64::from(before);
             before = stitches;
             // The ring gathers into one hole, so any number of stitches can be drawn flat there.
-            let ruffles = round > 1 && increase as f64 > flat * (1.0 + RUFFLE);
+            let ruffles = round > 1 && increase > most;
             CapRound {
                 round,
                 stitches,

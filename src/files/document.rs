@@ -11,16 +11,18 @@ pub(super) enum FileKind {
     Slipper,
     Face,
     Set,
+    Feet,
 }
 
 impl FileKind {
-    const ALL: [Self; 3] = [Self::Slipper, Self::Face, Self::Set];
+    const ALL: [Self; 4] = [Self::Slipper, Self::Face, Self::Set, Self::Feet];
 
     fn word(self) -> &'static str {
         match self {
             Self::Slipper => "a slipper",
             Self::Face => "a face",
             Self::Set => "a set",
+            Self::Feet => "a list of feet",
         }
     }
 
@@ -30,6 +32,29 @@ impl FileKind {
             Self::Slipper => &["gauge", "shell", "yarn"],
             Self::Face => &["feature"],
             Self::Set => &["slippers", "faces"],
+            Self::Feet => &["foot"],
+        }
+    }
+
+    /// How one tells it.
+    fn tip(self) -> &'static str {
+        match self {
+            Self::Slipper | Self::Face => {
+                "a slipper file has `[gauge]`, a face file `[[feature]]`; the slipper is named first"
+            }
+            Self::Set => "a set file has `slippers = [..]` and `faces = [..]`",
+            Self::Feet => "a list of feet has `[[foot]]` and, below it, `length_mm = 240`",
+        }
+    }
+
+    /// What writes one to begin with.
+    fn beginning(self) -> &'static str {
+        match self {
+            Self::Slipper | Self::Face => {
+                "`instep start` writes a slipper and a face to begin with"
+            }
+            Self::Set => "the smallest set is `slippers = [..]` and `faces = [..]`",
+            Self::Feet => "each foot is `[[foot]]` and, below it, `length_mm = 240`",
         }
     }
 }
@@ -48,10 +73,7 @@ pub(super) fn parse<'t>(
         return Err(Faults::whole_file(
             file,
             format!("expected {} in TOML, found {found}", wanted.word()),
-            match wanted {
-                FileKind::Set => "the smallest set is `slippers = [..]` and `faces = [..]`",
-                _ => "`instep start` writes a slipper and a face to begin with",
-            },
+            wanted.beginning(),
         ));
     }
     let (table, errors) = DeTable::parse_recoverable(text);
@@ -65,14 +87,7 @@ pub(super) fn parse<'t>(
             at: Some(At::of_byte(text, byte)),
             key: mark.into(),
             message: format!("expected {}, found {}", wanted.word(), other.word()),
-            tip: match wanted {
-                FileKind::Set => "a set file has `slippers = [..]` and `faces = [..]`",
-                _ => {
-                    "a slipper file has `[gauge]`, a face file `[[feature]]`; the slipper is named \
-                     first"
-                }
-            }
-            .into(),
+            tip: wanted.tip().into(),
         }])),
     }
 }
@@ -82,18 +97,16 @@ fn mark_of_other_kind(
     wanted: FileKind,
     table: &DeTable<'_>,
 ) -> Option<(FileKind, &'static str, usize)> {
-    let place = |mark: &&'static str| {
-        let (key, _) = table.get_key_value(*mark)?;
-        Some((*mark, key.span().start))
+    let mark = |kind: FileKind| {
+        kind.marks().iter().find_map(|mark| {
+            let (key, _) = table.get_key_value(*mark)?;
+            Some((kind, *mark, key.span().start))
+        })
     };
-    if wanted.marks().iter().find_map(place).is_some() {
-        return None;
+    match mark(wanted) {
+        Some(_) => None,
+        None => FileKind::ALL.into_iter().find_map(mark),
     }
-    let mut others = FileKind::ALL.into_iter().filter(|&kind| kind != wanted);
-    others.find_map(|other| {
-        let (mark, byte) = other.marks().iter().find_map(place)?;
-        Some((other, mark, byte))
-    })
 }
 
 fn another_format(text: &str) -> Option<&'static str> {

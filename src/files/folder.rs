@@ -116,11 +116,25 @@ fn leftover(name: &str) -> Option<(&str, &str)> {
 #[derive(Debug)]
 pub struct Hold(#[expect(dead_code, reason = "open, it holds the lock")] File);
 
+/// Why a folder cannot be held.
+#[derive(Debug, thiserror::Error)]
+pub enum HoldError {
+    /// Another run holds it.
+    #[error("another run is writing into `{}`; wait until it is done", path.display())]
+    Busy {
+        /// The folder.
+        path: PathBuf,
+    },
+    /// It cannot be written.
+    #[error(transparent)]
+    Refused(#[from] WriteError),
+}
+
 /// Makes a folder where there is none, and holds it for this run.
 ///
 /// # Errors
-/// [`WriteError::Busy`] where another run holds it; [`WriteError::Refused`].
-pub fn hold(root: &Path) -> Result<Hold, WriteError> {
+/// [`HoldError`] where another run holds it, or the system refuses.
+pub fn hold(root: &Path) -> Result<Hold, HoldError> {
     let path = root.join(LOCK);
     let refused = |source| WriteError::Refused {
         path: path.clone(),
@@ -133,7 +147,7 @@ pub fn hold(root: &Path) -> Result<Hold, WriteError> {
     let file = File::create(&path).map_err(refused)?;
     match file.try_lock() {
         Ok(()) => Ok(Hold(file)),
-        Err(TryLockError::WouldBlock) => Err(WriteError::Busy {
+        Err(TryLockError::WouldBlock) => Err(HoldError::Busy {
             path: root.to_path_buf(),
         }),
         // A disk that knows no locks: two runs at once are then for the maker to avoid.

@@ -148,14 +148,14 @@ impl Kind for Label {
     type Value = String;
 
     fn words(&self) -> String {
-        format!("1 to {LONGEST_LABEL} letters, digits, spaces or hyphens, a letter first")
+        format!("1 to {LONGEST_LABEL} letters, digits, spaces or hyphens")
     }
 
     fn read(&self, value: &DeValue<'_>) -> Result<String, String> {
         let label = value.as_str().map(str::trim).ok_or_else(|| quote(value))?;
         let short = label.chars().count() <= LONGEST_LABEL;
         let plain = |c: char| c.is_alphanumeric() || matches!(c, ' ' | '-');
-        (label.starts_with(char::is_alphabetic) && short && label.chars().all(plain))
+        (label.starts_with(char::is_alphanumeric) && short && label.chars().all(plain))
             .then(|| label.to_owned())
             .ok_or_else(String::new)
     }

@@ -41,12 +41,6 @@ pub enum WriteError {
         /// The file found.
         path: PathBuf,
     },
-    /// Another run is at work there.
-    #[error("another run is writing into `{}`; wait until it is done", path.display())]
-    Busy {
-        /// The directory.
-        path: PathBuf,
-    },
     /// The system refused.
     #[error("cannot write `{}`: {source}", path.display())]
     Refused {

@@ -11,12 +11,13 @@ use std::process::{Command, Output, Stdio};
 
 use serde_json::Value;
 
-const COMMANDS: [&str; 8] = [
+const COMMANDS: [&str; 9] = [
     "plan",
     "check",
     "set",
     "fabric",
     "faces",
+    "grade",
     "start",
     "completions",
     "man",
@@ -430,6 +431,128 @@ fn a_variant_that_is_not_there_is_refused_with_those_that_are() {
         assert!(err(&output).contains(words), "{}", err(&output));
         assert!(err(&output).contains("`--variant`"), "{}", err(&output));
     }
+    assert_eq!(desk.names(), before);
+}
+
+#[test]
+fn sizes_are_written_whole_and_over_nothing() {
+    let desk = Desk::started("grade");
+    let feet = "[[foot]]\nlength_mm = 230\n[[foot]]\nname = \"Old Tam\"\nlength_mm = 270\n\
+                around_mm = 255\n";
+    fs::write(desk.0.join("feet.toml"), feet).unwrap();
+    let all = [
+        "grade",
+        "slipper.toml",
+        "--feet",
+        "feet.toml",
+        "--out",
+        "sizes",
+    ];
+    let output = desk.run(&all);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let written = ["sizes/slipper-230.toml", "sizes/slipper-Old-Tam.toml"];
+    for file in written {
+        let output = desk.run(&["check", file, "lantern-smile"]);
+        assert_eq!(code(&output), 0, "{}{}", out(&output), err(&output));
+    }
+    // One of the two is there: neither is touched, unless asked for.
+    fs::remove_file(desk.0.join(written[0])).unwrap();
+    fs::write(desk.0.join(written[1]), "mine").unwrap();
+    let output = desk.run(&all);
+    assert_eq!(code(&output), 2);
+    assert!(err(&output).contains("`--force`"), "{}", err(&output));
+    assert!(!desk.0.join(written[0]).exists());
+    assert_eq!(fs::read_to_string(desk.0.join(written[1])).unwrap(), "mine");
+    assert_eq!(code(&desk.run(&[&all[..], &["--force"]].concat())), 0);
+    assert!(desk.0.join(written[0]).exists());
+}
+
+#[test]
+fn a_size_says_what_it_rests_on() {
+    let desk = Desk::started("size");
+    let before = desk.names();
+    let one = ["grade", "slipper.toml", "--length", "25cm"];
+    let said = out(&desk.run(&one));
+    for words in [
+        "as the proven slipper on its foot",
+        "estimated from its circumference",
+        "* Estimated as 0.93 of the length",
+        "Mondopoint, ISO 9407",
+        "approximations",
+    ] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    let stated = [
+        "--around",
+        "235",
+        "--proven-length",
+        "250",
+        "--ease-around",
+        "-10",
+    ];
+    let said = out(&desk.run(&[&one[..], &stated].concat()));
+    assert!(
+        said.contains("as asked for") && said.contains("as given"),
+        "{said}"
+    );
+    assert!(!said.contains("Estimated"), "{said}");
+    let json = desk.run(&[&one[..], &stated, &["--json"]].concat());
+    let sizes: Value = serde_json::from_slice(&json.stdout).unwrap();
+    assert_eq!(sizes["sizes"][0]["name"], "250");
+    // Worked out: 250 mm less nothing are 40 rows of 6.25 mm, 235 mm less a tenth 29.6 stitches.
+    assert_eq!(sizes["sizes"][0]["length_mm"], 250.0);
+    assert_eq!(
+        sizes["sizes"][0]["toe"],
+        serde_json::json!([5, 10, 15, 20, 25, 30])
+    );
+    let baby = ["--length", "110", "--around", "110"];
+    let said = out(&desk.run(&[&one[..2], &baby].concat()));
+    assert!(said.contains("for_baby = true"), "{said}");
+    desk.slipper_with("around_cm = 23.5", "");
+    assert!(out(&desk.run(&one)).contains("common practice"));
+    assert_eq!(desk.names(), before);
+}
+
+#[test]
+fn sizes_that_cannot_be_made_are_refused_before_anything_is_written() {
+    let desk = Desk::started("no-size");
+    let feet = "[[foot]]\nlength_mm = 240\n[[foot]]\nlength_mm = 90\naround_mm = 400\n";
+    fs::write(desk.0.join("feet.toml"), feet).unwrap();
+    let before = desk.names();
+    let grade =
+        |more: &[&str]| desk.run(&[&["grade", "slipper.toml", "--out", "x"], more].concat());
+    for (more, words) in [
+        (&["--feet", "feet.toml"][..], "feet.toml:4: size 90: "),
+        (&["--feet", "none.toml"], "none.toml"),
+        (
+            &["--feet", "slipper.toml"],
+            "expected a list of feet, found a slipper",
+        ),
+        (&["--length", "180"], "`--around 150`"),
+        (&["--length", "24"], "a plain number is in mm"),
+        (
+            &["--length", "240", "--ease-around", "90"],
+            "-30 to 30 per cent",
+        ),
+        (
+            &["--length", "240", "--feet", "feet.toml"],
+            "cannot be used with",
+        ),
+        (&["--around", "240"], "--length"),
+        (&[], "--feet"),
+    ] {
+        let output = grade(more);
+        assert_eq!(code(&output), 2, "{more:?}: {}", out(&output));
+        assert!(err(&output).contains(words), "{more:?}: {}", err(&output));
+    }
+    desk.slipper_with("around_cm = 23.5", "around_cm = 18");
+    let output = grade(&["--length", "240"]);
+    assert_eq!(code(&output), 2);
+    assert!(
+        err(&output).contains("--proven-length 200"),
+        "{}",
+        err(&output)
+    );
     assert_eq!(desk.names(), before);
 }
 

@@ -121,7 +121,7 @@ fn variants_need_names_that_can_be_typed_and_differ() {
     let change = "[[variant.change]]\nfeature = 'eye'\ntilt = 3\n";
     for (name, words) in [
         ("../up", "letters, digits, spaces or hyphens"),
-        ("3", "a letter first"),
+        ("-x", "letters, digits, spaces or hyphens"),
         ("", "1 to 30"),
         ("a name of more than thirty letters", "1 to 30"),
         ("cross", "found that of line 29"),
