@@ -63,13 +63,20 @@ impl Ruler {
         }
     }
 
+    /// What yarn is measured in, mm, and its sign: a metre, or a yard.
+    #[must_use]
+    pub fn yarn_unit(self) -> (f64, &'static str) {
+        match self {
+            Self::Metric => (1000.0, "m"),
+            Self::Inch => (36.0 * MM_PER_INCH, "yd"),
+        }
+    }
+
     /// A length of yarn: `3.4 m`, or `3.7 yd`.
     #[must_use]
     pub fn yarn(self, mm: f64) -> String {
-        match self {
-            Self::Metric => format!("{:.1} m", mm / 1000.0),
-            Self::Inch => format!("{:.1} yd", mm / (36.0 * MM_PER_INCH)),
-        }
+        let (length, unit) = self.yarn_unit();
+        format!("{:.1} {unit}", mm / length)
     }
 }
 

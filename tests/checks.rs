@@ -27,6 +27,7 @@
 //! - `variants`: what the variants of a face change, and what is said of broken ones
 //! - `yarn`: yarn against printed and worked figures
 //! - `worn`: the worn shape against published ellipses and an independent library; its picture
+//! - `sets`: several faces on several slippers, run again, damaged, killed, wrong
 //! - `layers`: which folder may use which
 
 mod checks {
@@ -49,6 +50,7 @@ mod checks {
     mod printed;
     mod properties;
     mod published;
+    mod sets;
     mod shells;
     mod sizes;
     mod slippers;

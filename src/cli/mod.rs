@@ -10,6 +10,7 @@ mod inputs;
 mod man;
 mod plan;
 mod screen;
+mod set;
 mod size_table;
 mod start;
 mod summary;
@@ -44,6 +45,7 @@ Exit codes: 0 done, 1 done but a finding is a problem, 2 not done.";
 enum Command {
     Plan(plan::Plan),
     Check(check::Check),
+    Set(set::Set),
     Fabric(fabric::Fabric),
     Faces(faces::Faces),
     Grade(grade::Grade),
@@ -66,6 +68,7 @@ pub(crate) fn run() -> ExitCode {
     let done: Result<Verdict, Stop> = match Cli::parse().command {
         Command::Plan(plan) => plan.run(),
         Command::Check(check) => check.run(),
+        Command::Set(set) => set.run(),
         Command::Fabric(fabric) => fabric.run(),
         Command::Faces(faces) => faces.run(),
         Command::Grade(grade) => grade.run(),

@@ -47,7 +47,7 @@ pub(crate) struct Plan {
 
 /// Papers of the sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum PaperWord {
+pub(crate) enum PaperWord {
     A4,
     Letter,
     Both,
@@ -73,7 +73,7 @@ impl Plan {
         let words = self.wording.words();
         let job = self.wanted.job(words.ruler)?;
         let plan = weave::plan(&job).map_err(Stop::because)?;
-        let set = written(&plan, words, self.paper)?;
+        let set = files_of(&plan, words, self.paper)?;
         let dir = self
             .out
             .clone()
@@ -103,8 +103,12 @@ pub(crate) fn verdict(plan: &weave::Plan) -> Verdict {
     }
 }
 
-/// The files of a plan.
-fn written(plan: &weave::Plan, words: Words, paper: PaperWord) -> Result<Vec<Ready>, Stop> {
+/// The files of a plan, made in memory.
+pub(crate) fn files_of(
+    plan: &weave::Plan,
+    words: Words,
+    paper: PaperWord,
+) -> Result<Vec<Ready>, Stop> {
     let settings = drawn(words, plan.slipper_colour);
     let chart = draw::chart(plan, &settings);
     let worn = || draw::worn(plan, &settings).to_png(draw::worn::DPI);

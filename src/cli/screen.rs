@@ -1,9 +1,11 @@
 //! The one place that writes to the screen.
 
-use std::io::{self, Write};
+use std::fmt::{self, Display, Formatter};
+use std::io::{self, IsTerminal, Write};
 use std::path::Path;
 
 use anstyle::{AnsiColor, Style};
+use indicatif::{ProgressBar, ProgressStyle};
 
 /// A heading.
 pub(crate) const HEADING: Style = Style::new().bold();
@@ -23,13 +25,23 @@ pub(crate) enum Stop {
 
 impl Stop {
     /// A single message.
-    pub(crate) fn because(reason: impl std::fmt::Display) -> Self {
+    pub(crate) fn because(reason: impl Display) -> Self {
         Self::Told(format!("error: {reason}"))
     }
 
     /// A single message and what to do.
-    pub(crate) fn with_tip(reason: impl std::fmt::Display, tip: impl std::fmt::Display) -> Self {
+    pub(crate) fn with_tip(reason: impl Display, tip: impl Display) -> Self {
         Self::Told(format!("error: {reason}\n  tip: {tip}"))
+    }
+}
+
+impl Display for Stop {
+    /// Without the leading `error:` of a single message.
+    fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Told(text) => f.write_str(text.strip_prefix("error: ").unwrap_or(text)),
+            Self::Screen(error) => write!(f, "cannot write to the screen: {error}"),
+        }
     }
 }
 
@@ -41,12 +53,26 @@ pub(crate) fn show(text: &str) -> Result<(), Stop> {
         .map_err(Stop::Screen)
 }
 
+/// A bar on the error stream that grows with each piece of work done; none where the error stream
+/// is no terminal.
+pub(crate) fn progress(count: usize, quiet: bool) -> ProgressBar {
+    if quiet || !io::stderr().is_terminal() {
+        return ProgressBar::hidden();
+    }
+    let bar = ProgressBar::new(count as u64);
+    // The template is a constant; were it wrong, the bar would look as usual.
+    if let Ok(style) = ProgressStyle::with_template("{pos} of {len} {wide_bar} {msg}") {
+        bar.set_style(style.progress_chars("##."));
+    }
+    bar
+}
+
 /// Tells of a stop on the error stream; true when it is one to be told. A reader that closed the
 /// pipe has read enough.
 pub(crate) fn tell(stop: &Stop) -> bool {
     let text = match stop {
         Stop::Screen(error) if error.kind() == io::ErrorKind::BrokenPipe => return false,
-        Stop::Screen(error) => format!("error: cannot write to the screen: {error}"),
+        Stop::Screen(_) => format!("error: {stop}"),
         Stop::Told(text) => text.clone(),
     };
     let mut err = anstream::AutoStream::auto(io::stderr().lock());

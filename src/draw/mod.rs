@@ -6,6 +6,8 @@
 pub mod chart;
 pub mod chart_sheet;
 pub mod colour;
+pub mod contact;
+mod contact_page;
 pub mod fabric;
 pub mod fabric_map;
 pub mod frame;
@@ -35,6 +37,7 @@ pub use scene::{Group, Item, Pen, Scene};
 pub use text::{Anchor, Font, Lettering};
 
 pub use chart::chart;
+pub use contact::{ContactSheet, contact_sheet};
 pub use fabric_map::fabric_map;
 pub use gallery::gallery;
 pub use pdf::pdf;

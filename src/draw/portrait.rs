@@ -7,6 +7,7 @@ use super::scene::segment;
 use super::strands::{self, thread_colours};
 use super::view::{Tints, View};
 use super::{Colour, DrawSettings, Group, Pen, Scene};
+use crate::fabric::Instep;
 use crate::weave::{FeaturePlan, Plan};
 
 /// Draws the face on its fabric, true to size as worn unless told otherwise.
@@ -46,33 +47,80 @@ pub fn window(plan: &Plan) -> Rect {
 /// Yarn on fabric, cut at the window.
 #[must_use]
 pub fn yarn_on_fabric(plan: &Plan, settings: &DrawSettings, view: &View) -> Group {
+    let colours = thread_colours(plan);
+    let laid: Vec<Laid> = plan
+        .features
+        .iter()
+        .map(|feature| {
+            let colour = colours.get(feature.thread.as_str()).copied();
+            Laid::new(feature, colour.unwrap_or(Colour::INK))
+        })
+        .collect();
+    laid_on_fabric(&plan.instep, &laid, settings, view)
+}
+
+/// The yarn of a feature as it is seen.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Laid {
+    /// Ends of each strand, instep frame, mm.
+    pub strands: Vec<(Point, Point)>,
+    /// Width of the thread, mm.
+    pub width_mm: f64,
+    /// Turns of the yarn at a French knot, 0 for everything else.
+    pub wraps: u32,
+    /// Width of such a knot, mm.
+    pub knot_mm: f64,
+    /// Its colour.
+    pub colour: Colour,
+}
+
+impl Laid {
+    fn new(feature: &FeaturePlan, colour: Colour) -> Self {
+        let strands = feature.strands.iter();
+        Self {
+            strands: strands.map(|s| (s.up.at, s.down.at)).collect(),
+            width_mm: feature.strand_mm,
+            wraps: feature.wraps,
+            knot_mm: feature.knot_mm(),
+            colour,
+        }
+    }
+}
+
+/// Yarn, the first laid lowest, on a fabric, cut at the window.
+#[must_use]
+pub fn laid_on_fabric(
+    instep: &Instep,
+    yarn: &[Laid],
+    settings: &DrawSettings,
+    view: &View,
+) -> Group {
     let mut group = Group::new("portrait");
     group.window = Some(view.on_sheet());
     let tints = Tints::full(Colour(settings.fabric));
     group.fill(&view.on_sheet(), tints.shade);
-    group.group(fabric::stitches(&plan.instep, view, tints));
-    let colours = thread_colours(plan);
-    for feature in &plan.features {
-        let colour = colours.get(feature.thread.as_str()).copied();
-        laid(&mut group, feature, colour.unwrap_or(Colour::INK), view);
+    group.group(fabric::stitches(instep, view, tints));
+    for laid in yarn {
+        lay(&mut group, laid, view);
     }
     group
 }
 
 /// The strands of a feature as yarn lies: a shaded edge, a body, the twist catching the light.
-fn laid(group: &mut Group, feature: &FeaturePlan, colour: Colour, view: &View) {
-    let width = feature.strand_mm * view.enlarged;
+fn lay(group: &mut Group, laid: &Laid, view: &View) {
+    let width = laid.width_mm * view.enlarged;
+    let colour = laid.colour;
     let shade = colour.mix(Colour([0, 0, 0]), 0.5);
     let light = colour.mix(Colour::WHITE, 0.32);
-    for strand in &feature.strands {
-        let line = strands::bar_line(strand, view);
-        if feature.wraps > 0 {
-            let radius = feature.knot_mm() / 2.0 * view.enlarged;
+    for &(up, down) in &laid.strands {
+        let line = Line::new(view.to_sheet() * up, view.to_sheet() * down);
+        if laid.wraps > 0 {
+            let radius = laid.knot_mm / 2.0 * view.enlarged;
             let disc = Circle::new(line.midpoint(), radius);
             group.fill(&disc, shade);
             group.fill(&Circle::new(disc.center, radius - 0.12 * width), colour);
-            for turn in 1..=feature.wraps {
-                let share = f64::from(turn) / f64::from(feature.wraps + 1);
+            for turn in 1..=laid.wraps {
+                let share = f64::from(turn) / f64::from(laid.wraps + 1);
                 let coil = Circle::new(disc.center, share * radius);
                 group.line(&coil, Pen::new(light, 0.16 * width));
             }

@@ -10,16 +10,18 @@ use super::report::{At, Fault, Faults};
 pub(super) enum FileKind {
     Slipper,
     Face,
+    Set,
     Feet,
 }
 
 impl FileKind {
-    const ALL: [Self; 3] = [Self::Slipper, Self::Face, Self::Feet];
+    const ALL: [Self; 4] = [Self::Slipper, Self::Face, Self::Set, Self::Feet];
 
     fn word(self) -> &'static str {
         match self {
             Self::Slipper => "a slipper",
             Self::Face => "a face",
+            Self::Set => "a set",
             Self::Feet => "a list of feet",
         }
     }
@@ -29,6 +31,7 @@ impl FileKind {
         match self {
             Self::Slipper => &["gauge", "shell", "yarn"],
             Self::Face => &["feature"],
+            Self::Set => &["slippers", "faces"],
             Self::Feet => &["foot"],
         }
     }
@@ -39,6 +42,7 @@ impl FileKind {
             Self::Slipper | Self::Face => {
                 "a slipper file has `[gauge]`, a face file `[[feature]]`; the slipper is named first"
             }
+            Self::Set => "a set file has `slippers = [..]` and `faces = [..]`",
             Self::Feet => "a list of feet has `[[foot]]` and, below it, `length_mm = 240`",
         }
     }
@@ -49,6 +53,7 @@ impl FileKind {
             Self::Slipper | Self::Face => {
                 "`instep start` writes a slipper and a face to begin with"
             }
+            Self::Set => "the smallest set is `slippers = [..]` and `faces = [..]`",
             Self::Feet => "each foot is `[[foot]]` and, below it, `length_mm = 240`",
         }
     }

@@ -79,7 +79,8 @@ fn number(value: f64) -> String {
     format!("{}", (value * 100.0).round() / 100.0 + 0.0)
 }
 
-fn record(fields: impl IntoIterator<Item = String>) -> String {
+/// One record of a CSV text (RFC 4180), its line end included.
+pub(super) fn record(fields: impl IntoIterator<Item = String>) -> String {
     let fields: Vec<String> = fields.into_iter().map(|field| quoted(&field)).collect();
     fields.join(",") + "\r\n"
 }

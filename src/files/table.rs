@@ -258,7 +258,8 @@ impl<'s, 't> Table<'s, 't> {
             .map_or(self.byte, |value| value.span().start)
     }
 
-    fn called(&self, key: &str) -> String {
+    /// How a key of this table is called.
+    pub(super) fn called(&self, key: &str) -> String {
         format!("{}{key}", self.prefix)
     }
 

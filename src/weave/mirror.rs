@@ -2,12 +2,13 @@
 
 use kurbo::{Affine, Vec2};
 
+use super::footprint::Footprint;
 use super::ink::Ink;
 use super::plan::{FeaturePlan, Figures, Plan, StrandPlan};
 use super::score::mirrored_deg;
 use super::settings::Job;
 use crate::fabric::{Instep, Placed};
-use crate::face::{Direction, Feature, Side, Work};
+use crate::face::{Direction, Face, Feature, Side, Work};
 
 /// The same slipper worked with the other hand, and the face seen in a mirror.
 pub(super) fn job(job: &Job) -> Job {
@@ -18,6 +19,32 @@ pub(super) fn job(job: &Job) -> Job {
     }
     other
 }
+
+/// The face for the other foot of a pair, its mirror image; `None` for a face that is its own.
+#[must_use]
+pub fn other_foot(face: &Face) -> Option<Face> {
+    let mut other = face.clone();
+    let mut changed = false;
+    for feature in &mut other.features {
+        let path = feature.outline.path();
+        let ink = match feature.work {
+            Work::Fill { .. } => Ink::Area(path.clone()),
+            Work::Line(_) => Ink::line(path, PEN * face.width),
+            Work::Knot { .. } => {
+                let place = super::knot::place(path);
+                Ink::Bars(vec![Footprint::disc(place, PEN * face.width)])
+            }
+        };
+        if !feature.pair && !ink.is_its_own_mirror() {
+            mirror_feature(feature);
+            changed = true;
+        }
+    }
+    changed.then_some(other)
+}
+
+/// Width of a line, and of a knot, as a share of the face's, where only their place counts.
+const PEN: f64 = 0.03;
 
 fn mirror_feature(feature: &mut Feature) {
     // The direction of a pair or a centred feature is that of its right side, whatever is there.

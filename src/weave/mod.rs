@@ -15,6 +15,7 @@ mod route;
 mod sample;
 pub mod score;
 mod search;
+pub mod set;
 pub mod settings;
 mod smallest;
 mod stage;
@@ -23,6 +24,7 @@ mod thread;
 mod workshop;
 
 pub use footprint::Footprint;
+pub use mirror::other_foot;
 pub use plan::{
     FeaturePlan, Figures, Finding, Level, Measure, Plan, StrandPlan, SymmetryPlan, ThreadPlan,
 };

@@ -247,6 +247,45 @@ impl SampleGrid {
         })
     }
 
+    /// Width of the widest disc of samples of a mask, mm; 0 for none. Distances to the nearest
+    /// sample that is not in it, first up and down each column, then across.
+    pub(super) fn widest_disc_mm(&self, mask: &[u64]) -> f64 {
+        let [across, down] = self.tiles.map(|tiles| tiles * TILE);
+        let is_in = |x: usize, y: usize| {
+            let word = mask[y / TILE * self.tiles[0] + x / TILE];
+            word >> (y % TILE * TILE + x % TILE) & 1 == 1
+        };
+        let mut upright = vec![0_usize; across * down];
+        for x in 0..across {
+            let mut run = 0;
+            for y in 0..down {
+                run = if is_in(x, y) { run + 1 } else { 0 };
+                upright[y * across + x] = run;
+            }
+            run = 0;
+            for y in (0..down).rev() {
+                run = if is_in(x, y) { run + 1 } else { 0 };
+                let here = &mut upright[y * across + x];
+                *here = run.min(*here);
+            }
+        }
+        let mut widest = 0;
+        for row in upright.chunks_exact(across) {
+            for (x, &own) in row.iter().enumerate() {
+                let mut least = own * own;
+                let mut off = 1;
+                while off * off < least && least > widest {
+                    let beside = |x: Option<usize>| x.and_then(|x| row.get(x)).map_or(0, |&n| n);
+                    let near = beside(x.checked_sub(off)).min(beside(x.checked_add(off)));
+                    least = least.min(off * off + near * near);
+                    off += 1;
+                }
+                widest = widest.max(least);
+            }
+        }
+        2.0 * (widest as f64).sqrt() * self.pitch
+    }
+
     /// Moments of a mask in the instep frame.
     pub(super) fn moments(&self, mask: &[u64]) -> Moments {
         let number = count(mask).max(1) as f64;

@@ -11,9 +11,10 @@ use std::process::{Command, Output, Stdio};
 
 use serde_json::Value;
 
-const COMMANDS: [&str; 8] = [
+const COMMANDS: [&str; 9] = [
     "plan",
     "check",
+    "set",
     "fabric",
     "faces",
     "grade",

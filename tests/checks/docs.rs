@@ -10,13 +10,14 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use instep::files::{Faults, parse_face, parse_feet, parse_slipper};
+use instep::files::{Faults, parse_face, parse_feet, parse_set, parse_slipper};
 
 const README: &str = include_str!("../../README.md");
 const DEVELOPERS: &str = include_str!("../../DEVELOPERS.md");
 const SLIPPER_KEYS: &str = include_str!("../../src/files/slipper/mod.rs");
 const FACE_KEYS: &str = include_str!("../../src/files/face/mod.rs");
 const FEET_KEYS: &str = include_str!("../../src/files/feet.rs");
+const SET_KEYS: &str = include_str!("../../src/files/set/mod.rs");
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -88,15 +89,17 @@ fn the_two_commands_of_the_readme_plan_the_example_and_run_every_test() {
 #[test]
 fn every_file_of_the_readme_can_be_planned_and_states_every_key() {
     let files = blocks(README, "toml");
-    assert_eq!(files.len(), 3, "a slipper, a face and a list of feet");
+    assert_eq!(files.len(), 4, "a slipper, a face, a list of feet, a set");
     let slipper = parse_slipper("README.md", files[0]);
     let face = parse_face("README.md", files[1]);
     let feet = parse_feet("README.md", files[2]);
     assert!(slipper.is_ok(), "{}", slipper.unwrap_err());
     assert!(face.is_ok(), "{}", face.unwrap_err());
     assert!(feet.is_ok(), "{}", feet.unwrap_err());
+    let set = parse_set("README.md", files[3]);
+    assert!(set.is_ok(), "{}", set.unwrap_err());
     let tables = key_tables(README, "");
-    assert_eq!(tables.len(), 3);
+    assert_eq!(tables.len(), 4);
     for (file, table) in files.iter().zip(tables) {
         for row in table {
             let (key, _) = key_and_range(row);
@@ -111,8 +114,9 @@ fn every_file_of_the_readme_can_be_planned_and_states_every_key() {
 
 #[test]
 fn the_tables_of_keys_are_those_beside_the_readers() {
-    let beside = [SLIPPER_KEYS, FACE_KEYS, FEET_KEYS].map(|text| key_tables(text, "//! ").concat());
-    assert_eq!(beside.each_ref().map(Vec::len), [39, 24, 3]);
+    let keys = [SLIPPER_KEYS, FACE_KEYS, FEET_KEYS, SET_KEYS];
+    let beside = keys.map(|text| key_tables(text, "//! ").concat());
+    assert_eq!(beside.each_ref().map(Vec::len), [39, 24, 3, 24]);
     assert_eq!(key_tables(README, ""), beside);
 }
 
@@ -165,6 +169,14 @@ fn faults_of_slipper(text: &str) -> Faults {
     parse_slipper("a", text).unwrap_err()
 }
 
+fn faults_of_set(text: &str) -> Faults {
+    // `[[slippers]]` and `[[faces]]` are lists of tables.
+    let listed = text
+        .replace("[slippers]", "[[slippers]]")
+        .replace("[faces]", "[[faces]]");
+    parse_set("a", &listed).unwrap_err()
+}
+
 fn faults_of_face(text: &str) -> Faults {
     parse_face("a", text).unwrap_err()
 }
@@ -173,7 +185,12 @@ fn faults_of_feet(text: &str) -> Faults {
     parse_feet("a", text).unwrap_err()
 }
 
-const READERS: [fn(&str) -> Faults; 3] = [faults_of_slipper, faults_of_face, faults_of_feet];
+const READERS: [fn(&str) -> Faults; 4] = [
+    faults_of_slipper,
+    faults_of_face,
+    faults_of_feet,
+    faults_of_set,
+];
 
 #[test]
 fn the_tables_of_keys_name_every_key_that_is_read_and_no_other() {
@@ -245,8 +262,9 @@ fn the_ranges_of_the_tables_are_those_that_a_refusal_names() {
         }
     }
     // All but `feature.path`, any text before it is a path, `feature.thread`, any name, the two
-    // names of features in variants, and the two rows of any key of a feature.
-    assert_eq!(checked, 39 + 24 + 3 - 6);
+    // names of features in variants, and the two rows of any key of a feature; of a set all but
+    // `slippers.file` and `faces.face`, any text.
+    assert_eq!(checked, 39 + 24 + 3 - 6 + 24 - 2);
 }
 
 /// A folder of its own for one check, gone afterwards.
@@ -280,8 +298,10 @@ fn every_command_of_the_readme_runs_in_the_order_of_the_text() {
     let desk = Desk(std::env::temp_dir().join(format!("instep-docs-{}", std::process::id())));
     let examples = "examples/marrow-lane";
     fs::create_dir_all(desk.0.join(examples)).unwrap();
-    let adult = format!("{examples}/adult.toml");
-    fs::copy(root().join(&adult), desk.0.join(&adult)).unwrap();
+    for file in ["adult", "child", "toddler", "walk"] {
+        let file = format!("{examples}/{file}.toml");
+        fs::copy(root().join(&file), desk.0.join(&file)).unwrap();
+    }
     let mut commands = BTreeSet::new();
     let mut runs = 0;
     for line in code(README, "sh") {
@@ -305,6 +325,7 @@ fn every_command_of_the_readme_runs_in_the_order_of_the_text() {
         "grade",
         "man",
         "plan",
+        "set",
         "start",
     ];
     assert_eq!(commands, BTreeSet::from(all));

@@ -225,6 +225,40 @@ fn the_plans_kept_with_the_examples_are_what_the_tool_writes() {
     );
 }
 
+/// What is kept of the set of the examples; its folders are not.
+const KEPT_OF_SET: [&str; 3] = ["set.csv", "set.png", "yarn.txt"];
+
+#[test]
+fn the_walk_kept_with_the_examples_is_what_the_tool_writes() {
+    let rewrite = std::env::var_os("UPDATE_EXAMPLES").is_some();
+    let kept = examples().join("walk");
+    let fresh = std::env::temp_dir().join(format!("instep-gallery-{}-walk", std::process::id()));
+    let output = Command::new(env!("CARGO_BIN_EXE_instep"))
+        .args(["set", "walk.toml", "--quiet", "--out"])
+        .arg(&fresh)
+        .current_dir(examples())
+        .output()
+        .unwrap();
+    // Exit code 0: every face reads, and none looks like another.
+    let told = String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success(), "{told}");
+    let mut changed = Vec::new();
+    for name in KEPT_OF_SET {
+        if rewrite {
+            fs::create_dir_all(&kept).unwrap();
+            fs::copy(fresh.join(name), kept.join(name)).unwrap();
+        }
+        changed.extend(difference(&kept.join(name), &fresh.join(name)).unwrap());
+    }
+    // Best effort: a directory for temporary files cleans itself in the end.
+    let _ = fs::remove_dir_all(&fresh);
+    assert!(
+        !rewrite,
+        "written anew, which proves nothing: look at it, then run again"
+    );
+    assert!(changed.is_empty(), "\n{}", changed.join("\n"));
+}
+
 fn plan_into(dir: &Path, slipper: &str, face: &str) -> std::io::Result<()> {
     let output = Command::new(env!("CARGO_BIN_EXE_instep"))
         .args(["plan", &format!("{slipper}.toml"), face, "--out"])

@@ -5,7 +5,7 @@
 use std::f64::consts::PI;
 
 use i_overlay::core::fill_rule::FillRule::{EvenOdd, NonZero};
-use i_overlay::core::overlay_rule::OverlayRule::{Intersect, Union};
+use i_overlay::core::overlay_rule::OverlayRule::{Difference, Intersect, Union};
 use i_overlay::float::simplify::SimplifyShape;
 use i_overlay::float::single::SingleFloatOverlay;
 use kurbo::{BezPath, PathEl, Point, Vec2};
@@ -100,6 +100,11 @@ impl Region {
     /// What either region covers.
     pub(crate) fn or(&self, other: &Self) -> Self {
         Self(self.0.overlay(&other.0, Union, NonZero))
+    }
+
+    /// The part that another region does not cover.
+    pub(crate) fn without(&self, other: &Self) -> Self {
+        Self(self.0.overlay(&other.0, Difference, NonZero))
     }
 
     /// The part right of the centre line.
