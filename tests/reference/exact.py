@@ -212,40 +212,39 @@ class Task:
     strange: list        # strands of the plan that are not allowed here
 
 
-def askew(a, b, direction, mirror):
-    run_x, run_y = b[0] - a[0], b[1] - a[1]
-    lies = math.degrees(math.atan2(-run_y, -run_x if mirror else run_x))
-    off = (lies - direction) % 180.0
-    return min(off, 180.0 - off)
-
-
-def allowed(points, room, outline, t, weave, kind, direction, chevron, side):
-    """All strands with 1.5 t <= L <= longest within the spread, whose footprint may meet the
+def allowed(points, room, outline, t, weave, direction, chevron, side):
+    """All strands with 1.5 t <= L <= longest within the spread, whose footprint meets the
     outline."""
     longest, spread = weave["longest"], weave["spread"]
     x0, y0, x1, y1 = outline.buffer(longest).bounds
-    near = [(name, p) for name, p in points.items()
-            if room[name] > 0 and x0 <= p[0] <= x1 and y0 <= p[1] <= y1]
-    strands = []
+    names = [name for name, (x, y, _) in points.items()
+             if room[name] > 0 and x0 <= x <= x1 and y0 <= y <= y1]
+    x, y, pierces = np.array([points[name] for name in names]).T
+    i, j = np.triu_indices(len(names), 1)
+    length = np.hypot(x[i] - x[j], y[i] - y[j])
+    near = (length >= 1.5 * t) & (length <= longest)
+    i, j, length = i[near], j[near], length[near]
+    middle = (x[i] + x[j]) / 2
+    # The direction is that of the right side or half; on the left strands lie mirrored.
+    flip = np.where((middle < 0) & chevron | (side == 1), -1.0, 1.0)
+    lies = np.degrees(np.arctan2(-(y[j] - y[i]), flip * (x[j] - x[i])))
+    off = (lies - direction) % 180.0
+    off = np.minimum(off, 180.0 - off)
+    keep = off <= spread
+    if chevron:      # a slanting strand across the very middle lies in neither half
+        keep &= (np.abs(middle) >= 1e-3) | (off < 1e-6)
+    i, j, length, off = i[keep], j[keep], length[keep], off[keep]
+    lines = shapely.linestrings(np.stack([np.stack([x[i], y[i]], -1), np.stack([x[j], y[j]], -1)],
+                                         axis=1))
     shapely.prepare(outline)
-    for i, (name_a, a) in enumerate(near):
-        for name_b, b in near[i + 1:]:
-            length = math.hypot(a[0] - b[0], a[1] - b[1])
-            if not 1.5 * t <= length <= longest:
-                continue
-            middle = (a[0] + b[0]) / 2
-            mirror = side == 1 or (chevron and middle < 0)
-            off = askew(a, b, direction, mirror)
-            if off > spread:
-                continue
-            if chevron and abs(middle) < 1e-3 and off > 1e-6:
-                continue     # in neither half
-            if not outline.dwithin(LineString([a[:2], b[:2]]), t / 2):
-                continue
-            area = (length - t) * t + math.pi * t * t / 4
-            price = t * t * (STRAND + PIERCED * (a[2] + b[2]))
-            price += ASKEW * area * (off / spread) ** 2 if off > 0 else 0.0
-            strands.append(Strand((name_a, name_b), (a[:2], b[:2]), side, area, price))
+    meets = shapely.dwithin(outline, lines, t / 2)
+    strands = []
+    for a, b, long, turn in zip(i[meets], j[meets], length[meets], off[meets]):
+        area = (long - t) * t + math.pi * t * t / 4
+        price = t * t * (STRAND + PIERCED * (pierces[a] + pierces[b]))
+        price += ASKEW * area * (turn / spread) ** 2 if turn > 0 else 0.0
+        strands.append(Strand((names[a], names[b]), ((x[a], y[a]), (x[b], y[b])), side,
+                              float(area), float(price)))
     return strands
 
 
@@ -287,7 +286,7 @@ def tasks(plan, slipper):
         t, direction = group[0]["strand_mm"], group[0]["direction_deg"]
         outlines = [polygon(f["outline_mm"]) for f in group]
         strands = [s for side, outline in enumerate(outlines)
-                   for s in allowed(points, room, outline, t, weave, kind, direction,
+                   for s in allowed(points, room, outline, t, weave, direction,
                                     group[0]["mirrored"], side)]
         places = {(frozenset(s.ends), s.side): i for i, s in enumerate(strands)}
         sewn, strange = [], []
@@ -783,9 +782,16 @@ class Attempt:
                  f"{value:.2f}, {'to the end' if optimal else 'not to the end'}")
 
 
-def solve(task, cell, seconds, log=lambda *_: None):
-    """A row of the table."""
+def written(strand):
+    """A strand as the table has it: the side, and round:stitch:row of both ends."""
+    ends = (f"{r}:{k:g}:{row}" for r, k, row in strand.ends)
+    return f"{'RL'[strand.side]}:" + "-".join(ends)
+
+
+def solve(task, cell, seconds, log=lambda *_: None, known=()):
+    """A row of the table; `known` is a filling found before."""
     attempt = Attempt(task, cell, seconds, log)
+    attempt.consider(list(known))
     attempt.log(f"{task.name}: {len(task.strands)} strands")
     attempt.run()
     joint, chosen = max(attempt.known)
@@ -803,6 +809,7 @@ def solve(task, cell, seconds, log=lambda *_: None):
         "program_score": f"{task.plan_score:.2f}", "own_score": f"{attempt.plan[0]:.2f}",
         "sampling": f"{abs(shift) / max(abs(joint), 1e-9):.4f}",
         "strange": len(task.strange), "seconds": f"{attempt.spent():.0f}",
+        "strands": " ".join(sorted(written(task.strands[s]) for s in chosen)),
     }
 
 
@@ -816,9 +823,10 @@ FEW, UNPICKED, NEAR = 90, 5, 120
 
 # ---------------------------------------------------------------------------- the table
 
+SLIPPERS = ["bulky", "worsted", "sport"]
 COLUMNS = ["slipper", "face", "feature", "kind", "direction", "candidates", "outline_mm2", "best_mm2",
            "bound_mm2", "proven", "plan_mm2", "ratio", "program_score", "own_score", "sampling",
-           "strange", "seconds"]
+           "strange", "seconds", "strands"]
 
 
 def cut_faces():
@@ -866,33 +874,30 @@ def table(asked, log):
     if path.exists():
         with path.open() as text:
             rows = {(r["slipper"], r["face"]): r for r in csv.DictReader(text)}
-    todo = []
-    for slipper in sorted((HERE / "slippers").glob("*.toml")):
-        if asked.slipper and slipper.stem not in asked.slipper:
-            continue
+    for slipper in asked.slipper or SLIPPERS:
+        stated = HERE / "slippers" / f"{slipper}.toml"
+        todo = []
         for face in sorted((HERE / "faces").glob("*.toml")):
-            old = rows.get((slipper.stem, face.stem))
+            old = rows.get((slipper, face.stem))
             if old and (old["proven"] == "yes" or not asked.again):
                 continue
-            plan = planned(asked.program, slipper, face)
-            (task,) = tasks(plan, tomllib.loads(slipper.read_text()))
-            todo.append((len(task.strands), slipper.stem, face.stem, task))
-    for _, slipper, face, task in sorted(todo, key=lambda t: t[:3]):
-        row = {"slipper": slipper, "face": face, "feature": task.name}
-        row |= solve(task, asked.cell, asked.seconds, log)
-        old = rows.get((slipper, face))
-        if old:      # the better of two runs on the same outline
-            if float(old["best_mm2"]) > float(row["best_mm2"]):
-                row["best_mm2"] = old["best_mm2"]
-            bounds = [b for b in (old["bound_mm2"], row["bound_mm2"]) if b]
-            row["bound_mm2"] = min(bounds, key=float) if bounds else ""
-        if float(row["best_mm2"]) > 0:
-            row["ratio"] = f"{float(row['plan_mm2']) / float(row['best_mm2']):.4f}"
-        rows[slipper, face] = row
-        with path.open("w", newline="") as text:
-            out = csv.DictWriter(text, COLUMNS, lineterminator="\n")
-            out.writeheader()
-            out.writerows(rows[key] for key in sorted(rows))
+            (task,) = tasks(planned(asked.program, stated, face), tomllib.loads(stated.read_text()))
+            todo.append((len(task.strands), face.stem, task))
+        for _, face, task in sorted(todo, key=lambda t: t[:2]):
+            old = rows.get((slipper, face))
+            known = []
+            if old:
+                places = {written(s): i for i, s in enumerate(task.strands)}
+                known = [places[s] for s in old["strands"].split()]
+            row = {"slipper": slipper, "face": face, "feature": task.name}
+            row |= solve(task, asked.cell, asked.seconds, log, known)
+            if old and old["bound_mm2"] and float(old["bound_mm2"]) < float(row["bound_mm2"] or 1e9):
+                row["bound_mm2"] = old["bound_mm2"]
+            rows[slipper, face] = row
+            with path.open("w", newline="") as text:
+                out = csv.DictWriter(text, COLUMNS, lineterminator="\n")
+                out.writeheader()
+                out.writerows(rows[key] for key in sorted(rows))
     report(rows.values())
 
 
