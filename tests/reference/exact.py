@@ -212,6 +212,11 @@ class Task:
     strange: list        # strands of the plan that are not allowed here
 
 
+# Figures of a plan have four decimals: a strand exactly as long as allowed (3.5 stitches of 14 to
+# 10 cm are 25 mm) must not fall out by them.
+ROUNDED = 1e-3
+
+
 def allowed(points, room, outline, t, weave, direction, chevron, side):
     """All strands with 1.5 t <= L <= longest within the spread, whose footprint meets the
     outline."""
@@ -222,7 +227,7 @@ def allowed(points, room, outline, t, weave, direction, chevron, side):
     x, y, pierces = np.array([points[name] for name in names]).T
     i, j = np.triu_indices(len(names), 1)
     length = np.hypot(x[i] - x[j], y[i] - y[j])
-    near = (length >= 1.5 * t) & (length <= longest)
+    near = (length >= 1.5 * t - ROUNDED) & (length <= longest + ROUNDED)
     i, j, length = i[near], j[near], length[near]
     middle = (x[i] + x[j]) / 2
     # The direction is that of the right side or half; on the left strands lie mirrored.
@@ -230,7 +235,7 @@ def allowed(points, room, outline, t, weave, direction, chevron, side):
     lies = np.degrees(np.arctan2(-(y[j] - y[i]), flip * (x[j] - x[i])))
     off = (lies - direction) % 180.0
     off = np.minimum(off, 180.0 - off)
-    keep = off <= spread
+    keep = off <= spread + ROUNDED
     if chevron:      # a slanting strand across the very middle lies in neither half
         keep &= (np.abs(middle) >= 1e-3) | (off < 1e-6)
     i, j, length, off = i[keep], j[keep], length[keep], off[keep]
@@ -712,6 +717,7 @@ class Attempt:
         """Level by level, from rough samples to fine ones, with fewer strands each time."""
         free = sorted(set(Samples(self.task, (self.task.t / 12) ** 2).worth()) | set(self.best()))
         self.candidates = len(free)
+        self.bound = self.cheapest(free)
         before = None
         for rough, least, most, margin in LEVELS:
             if len(free) < least:
@@ -727,6 +733,13 @@ class Attempt:
         if before and self.spent() < self.seconds:
             self.finish(*before)
 
+    def cheapest(self, free):
+        """A bound for all: what is covered takes at least as much strand as it has area, and that
+        costs at least as much as the strand that is cheapest for its area."""
+        strands = [self.task.strands[s] for s in free]
+        least = min((s.price / s.area for s in strands), default=1.0)
+        return sum(outline.area for outline in self.task.outlines) * (1 - min(least, 1.0))
+
     def level(self, samples, free, margin):
         """The strands left after the relaxation; `None` when nothing is left to do."""
         while True:
@@ -737,7 +750,7 @@ class Attempt:
                 self.log(f"  {len(free)} strands, {len(program.rows)} rows: not relaxed")
                 return None
             top, falls, x = relaxed
-            loose = margin * abs(value)
+            loose = self.loose(margin, value)
             self.bound = min(self.bound, max(top, value) + loose + self.shift(samples))
             if margin and top > value + loose:
                 self.seek(samples, free, dict(zip(free, falls)), x)
@@ -759,6 +772,11 @@ class Attempt:
         joint, chosen = max(self.known)
         return joint - samples.objective(chosen)
 
+    def loose(self, margin, value):
+        """What rough samples may miss, mm2: a share of the filling, or of a strand if that is
+        more."""
+        return margin * max(abs(value), 10 * self.task.t ** 2)
+
     def seek(self, samples, free, falls, x):
         """Better fillings: of what the relaxation likes best, then neighbourhood by
         neighbourhood."""
@@ -775,7 +793,7 @@ class Attempt:
         chosen, _, dual, optimal = program.solve(self.left(), self.best())
         self.consider(chosen)
         value = samples.objective(self.best())
-        loose = margin * abs(value)
+        loose = self.loose(margin, value)
         self.bound = min(self.bound, max(dual, value) + loose + self.shift(samples))
         self.proven = optimal and not margin
         self.log(f"  solved: {len(free)} strands, {len(program.rows)} rows, bound {dual:.2f} of "
@@ -803,7 +821,7 @@ def solve(task, cell, seconds, log=lambda *_: None, known=()):
         "kind": task.kind, "direction": f"{task.direction:g}", "candidates": attempt.candidates,
         "outline_mm2": f"{sum(o.area for o in task.outlines):.2f}",
         "plan_mm2": f"{attempt.plan[1]:.2f}", "best_mm2": f"{joint:.2f}",
-        "bound_mm2": f"{bound:.2f}" if math.isfinite(bound) else "",
+        "bound_mm2": f"{bound:.2f}",
         "proven": "yes" if attempt.proven else "no",
         "ratio": f"{attempt.plan[1] / joint:.4f}" if joint > 0 else "",
         "program_score": f"{task.plan_score:.2f}", "own_score": f"{attempt.plan[0]:.2f}",
@@ -816,7 +834,7 @@ def solve(task, cell, seconds, log=lambda *_: None, known=()):
 # Samples across a strand (none: as fine as asked), least and most strands that are looked at so,
 # and the share of the best filling that the samples may miss. Without the rough looks first the
 # relaxation of a middling feature takes minutes.
-LEVELS = [(5, 350, 4500, 0.01), (12, 120, 700, 0.005), (None, 0, 260, 0.0)]
+LEVELS = [(5, 350, 4500, 0.02), (12, 120, 700, 0.01), (None, 0, 260, 0.0)]
 # Strands of the first integer program; strands unpicked in a neighbourhood, candidates there.
 FEW, UNPICKED, NEAR = 90, 5, 120
 
@@ -878,8 +896,10 @@ def table(asked, log):
         stated = HERE / "slippers" / f"{slipper}.toml"
         todo = []
         for face in sorted((HERE / "faces").glob("*.toml")):
+            if asked.face and face.stem not in asked.face:
+                continue
             old = rows.get((slipper, face.stem))
-            if old and (old["proven"] == "yes" or not asked.again):
+            if old and asked.again != "all" and (old["proven"] == "yes" or not asked.again):
                 continue
             (task,) = tasks(planned(asked.program, stated, face), tomllib.loads(stated.read_text()))
             todo.append((len(task.strands), face.stem, task))
@@ -891,8 +911,8 @@ def table(asked, log):
                 known = [places[s] for s in old["strands"].split()]
             row = {"slipper": slipper, "face": face, "feature": task.name}
             row |= solve(task, asked.cell, asked.seconds, log, known)
-            if old and old["bound_mm2"] and float(old["bound_mm2"]) < float(row["bound_mm2"] or 1e9):
-                row["bound_mm2"] = old["bound_mm2"]
+            if old:
+                row["bound_mm2"] = min(old["bound_mm2"], row["bound_mm2"], key=float)
             rows[slipper, face] = row
             with path.open("w", newline="") as text:
                 out = csv.DictWriter(text, COLUMNS, lineterminator="\n")
@@ -930,7 +950,8 @@ def main():
     many.add_argument("--program", default=str(ROOT / "target/release/instep"))
     many.add_argument("--out", type=Path, default=HERE / "proven.csv")
     many.add_argument("--slipper", action="append", help="these only")
-    many.add_argument("--again", action="store_true", help="what is not proven once more")
+    many.add_argument("--again", choices=["open", "all"], help="what is there already once more")
+    many.add_argument("--face", action="append", help="these only")
     what.add_parser("report", help="what the table says is lost")
     for command in (one, many):
         command.add_argument("--seconds", type=float, default=60.0, help="for one feature")
