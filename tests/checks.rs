@@ -5,6 +5,7 @@
 //! - `published`: tables and measurements in print
 //! - `trade`: common practice, no source
 //! - `paper`: small cases worked out on paper
+//! - `reference`: fillings against the best of an integer program
 //! - `shells`: what a shell refuses, where its cap ends
 //! - `properties`: what must hold for every slipper
 //! - `path_data`: shapes against the grammar of SVG 2 and an independent reader
@@ -42,6 +43,7 @@ mod checks {
     mod planned;
     mod properties;
     mod published;
+    mod reference;
     mod shells;
     mod slippers;
     mod sphere;

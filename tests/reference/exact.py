@@ -30,11 +30,26 @@ needle points, so one that wins nothing even where all its spill is covered alre
 (a fresh sample inside wins at most 1.35, or 1.75 where it also evens), and of two strands of which
 one wins nothing once the other is sewn only one is (`x_i + x_j <= 1`, joined to cliques, which
 also bind the cells outside: `y_c >=` the sum over a clique). A strand whose reduced cost in the
-relaxation exceeds what the best filling known lacks to the bound cannot be in a better one.
+relaxation exceeds what the best filling known lacks to the bound cannot be in a better one, and
+is left out of what follows; so a few relaxations leave a small program.
 
-The best filling known is bettered by re-solving neighbourhoods of it exactly until none wins.
-`best_mm2` and `plan_mm2` are measured on the exact polygons; the bound is in samples, and is
-shifted by what samples and polygons differ at the best filling (column `sampling`, a share).
+What it may miss. Middling features are first relaxed on rough samples (5, then 12 across a strand)
+and lose their hopeless strands there, with a margin of 2 %, then 1 % of the filling, or of ten
+strand widths squared if that is more. `proven` means that the last program, on samples of CELL
+mm2, was solved to the end: it is right but for that margin and for the fine samples, which differ
+from exact polygons by under 0.2 % of all but the smallest fillings (column `sampling`, a share of
+the filling; no proven one is off by over 0.5 %). `best_mm2`, `plan_mm2` and `own_score` are
+measured on polygons, circles as 128 corners. The bound is that of the samples, shifted by their
+difference at the best filling; where the relaxation was not solved in time it is only the area of
+the outline less the least that covering it costs. Where the program was not solved, the best
+filling known is bettered by solving neighbourhoods of it until none wins: it may be short of the
+best. The time limit is of the clock, so a busy machine proves less; `table` goes on where it ended.
+
+Columns of the table: `candidates` are the strands that may win something, `plan_mm2` the plan's
+objective by this script's measure and `ratio` its share of the best found, both when the table was
+made; `program_score` and `own_score` the plan's score (without evenness) by the program and by
+this script; `strange` counts strands of the plan that are not allowed here; `strands` is the best
+filling, side (R the right or only one, L) and round:stitch:row of both ends.
 """
 import argparse
 import csv
