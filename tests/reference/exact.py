@@ -35,7 +35,8 @@ is left out of what follows; so a few relaxations leave a small program.
 
 What it may miss. Middling features are first relaxed on rough samples (5, then 12 across a strand)
 and lose their hopeless strands there, with a margin of 2 %, then 1 % of the filling, or of ten
-strand widths squared if that is more. `proven` means that the last program, on samples of CELL
+strand widths squared if that is more (the rows of the bulky slipper were made with half of
+that, of the filling alone; `table --slipper bulky --again all` makes them anew). `proven` means that the last program, on samples of CELL
 mm2, was solved to the end: it is right but for that margin and for the fine samples, which differ
 from exact polygons by under 0.2 % of all but the smallest fillings (column `sampling`, a share of
 the filling; no proven one is off by over 0.5 %). `best_mm2`, `plan_mm2` and `own_score` are
