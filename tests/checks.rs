@@ -6,6 +6,7 @@
 //! - `published`: tables and measurements in print
 //! - `trade`: common practice, no source
 //! - `paper`: small cases worked out on paper
+//! - `reference`: fillings against the best of an integer program
 //! - `shells`: what a shell refuses, where its cap ends
 //! - `properties`: what must hold for every slipper
 //! - `path_data`: shapes against the grammar of SVG 2 and an independent reader
@@ -50,6 +51,7 @@ mod checks {
     mod printed;
     mod properties;
     mod published;
+    mod reference;
     mod sets;
     mod shells;
     mod sizes;
