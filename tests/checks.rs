@@ -18,9 +18,13 @@
 //! - `constraints`: what every plan keeps to
 //! - `exhaustive`: small fills and routes against trying everything
 //! - `findings`: each finding provoked, and none without cause
+//! - `held`: strands held together by choice
+//! - `lines`: lines of a pair, and lines across the centre, walked alike
 //! - `mirror`: mirror image slippers, scaling, the same bytes twice
 //! - `overlay`: areas by an independent geometry library
 //! - `planned`: slippers and faces that are planned in the checks
+//! - `routes`: routes against a lower bound
+//! - `ties`: long strands tied down
 //! - `yarn`: yarn against printed and worked figures
 //! - `layers`: which folder may use which
 
@@ -33,7 +37,9 @@ mod checks {
     mod files;
     mod findings;
     mod gallery;
+    mod held;
     mod layers;
+    mod lines;
     mod mirror;
     mod overlay;
     mod paper;
@@ -42,10 +48,12 @@ mod checks {
     mod planned;
     mod properties;
     mod published;
+    mod routes;
     mod shells;
     mod slippers;
     mod sphere;
     mod text;
+    mod ties;
     mod trade;
     mod yarn;
 }

@@ -24,9 +24,6 @@ pub(super) fn in_working_order<'a>(plan: &'a Plan) -> Vec<(&'a ThreadPlan, Piece
 }
 
 /// The lengths of one thread in working order.
-///
-/// The plan gives the yarn of the whole thread; each length takes its share by what it lays
-/// outside and carries inside, and two tails.
 pub(super) fn pieces<'a>(plan: &'a Plan, thread: &ThreadPlan) -> Vec<Piece<'a>> {
     let mut pieces: Vec<Piece<'a>> = Vec::new();
     for (feature, strand) in plan.worked_in(thread) {
@@ -34,24 +31,13 @@ pub(super) fn pieces<'a>(plan: &'a Plan, thread: &ThreadPlan) -> Vec<Piece<'a>> 
             Some(piece) if !strand.start => piece.strands.push((feature, strand)),
             _ => pieces.push(Piece {
                 strands: vec![(feature, strand)],
-                cut_mm: 0.0,
+                cut_mm: thread
+                    .lengths_mm
+                    .get(pieces.len())
+                    .copied()
+                    .unwrap_or_default(),
             }),
         }
     }
-    let tails = 2.0 * plan.tail_mm;
-    let laid: f64 = pieces.iter().map(Piece::laid_mm).sum();
-    let without_tails = (thread.length_mm - tails * thread.starts as f64).max(laid);
-    for piece in &mut pieces {
-        piece.cut_mm = piece.laid_mm() / laid * without_tails + tails;
-    }
     pieces
-}
-
-impl Piece<'_> {
-    /// Straight strands and straight travel, mm.
-    fn laid_mm(&self) -> f64 {
-        let outside: f64 = self.strands.iter().map(|(_, s)| s.length_mm).sum();
-        let inside: f64 = self.strands[1..].iter().map(|(_, s)| s.travel_mm).sum();
-        outside + inside
-    }
 }

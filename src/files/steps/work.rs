@@ -77,9 +77,15 @@ fn strands(page: &mut Page, piece: &Piece<'_>, words: Words) {
         if let Some(carry) = before.and_then(|_| carry(strand, words)) {
             page.line(&format!("      {carry}"));
         }
-        if new_feature {
+        let tie = strand.ties.is_some();
+        let first_tie = tie && before.is_none_or(|(_, last)| last.ties.is_none());
+        if new_feature || first_tie {
             page.gap();
-            page.line(&feature_line(feature, words));
+            page.line(&if tie {
+                format!("{}: ties", called(feature))
+            } else {
+                feature_line(feature, words)
+            });
             since_gap = 0;
         } else if since_gap == TOGETHER {
             page.gap();
@@ -148,11 +154,13 @@ fn strand_line(feature: &FeaturePlan, strand: &StrandPlan, column: usize, words:
         "chain stitch" => ("from", "to"),
         _ => ("up", "down"),
     };
+    let over = strand.ties.map(|order| format!(" over strand {order}"));
     format!(
-        "{:>4}  {first} {:<column$} {second} {}  [{}, {}]",
+        "{:>4}  {first} {:<column$} {second} {}{}  [{}, {}]",
         strand.order,
         up_text(feature, strand, words),
         words.whereabouts(&strand.down),
+        over.unwrap_or_default(),
         strand.up.point.round,
         strand.down.point.round
     )
