@@ -141,7 +141,7 @@ impl LineWanted<'_> {
         }
         let half = Rail::right_half(path);
         let sides = [self.beside(&half, mirror), self.beside(&half, |p| p)];
-        let [mut walk, right] = Couple::new(self, &half, &sides).from_the_middle()?;
+        let [mut walk, right] = Couple::new(self, &half, &sides).out_from_the_middle()?;
         walk.reverse();
         walk.extend(right);
         walk.dedup_by(|a, b| a.point == b.point);
@@ -296,7 +296,7 @@ impl LineWanted<'_> {
                 let at = fold(placed.at);
                 let (along, distance) = rail.foot(at);
                 let pierced = if placed.point.pierces() { PIERCED } else { 0.0 };
-                (distance <= reach).then(|| Beside {
+                (distance <= reach).then_some(Beside {
                     placed: *placed,
                     at,
                     along,

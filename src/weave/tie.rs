@@ -15,7 +15,7 @@ const INTERVAL: f64 = 0.85;
 /// Strands whose middles lie apart by less than this share of a width are of one row.
 const ONE_ROW: f64 = 0.3;
 /// Price of a tie's length, and of a pierced needle point, in mm off its place.
-const LONG: f64 = 0.4;
+const LONG: f64 = 0.8;
 const PIERCED_MM: f64 = 0.5;
 
 /// What ties are sought for.
@@ -125,18 +125,22 @@ fn length(strand: &Unsewn) -> f64 {
     strand.up.at.distance(strand.down.at)
 }
 
-/// Where the ties of a strand are wanted, mm along it: at whole intervals, or (`odd`) at halves.
+/// Where the ties of a strand are wanted, mm along it: at whole intervals, or (`odd`) at halves,
+/// where the first is left out if the interval allows it.
 fn places(whole: f64, interval: f64, odd: bool) -> Vec<f64> {
     let mut parts = 1.0;
     while whole / parts > interval {
         parts += 1.0;
     }
     let step = whole / parts;
-    let mut at = if odd { step / 2.0 } else { step };
     let mut places = Vec::new();
+    let mut at = if odd { step / 2.0 } else { step };
     while at < whole - step / 4.0 {
         places.push(at);
         at += step;
+    }
+    if odd && 1.5 * step <= interval {
+        places.remove(0);
     }
     places
 }
@@ -152,5 +156,9 @@ mod tests {
         assert_eq!(places(60.0, 20.0, true), [10.0, 30.0, 50.0]);
         assert_eq!(places(30.0, 20.0, false), [15.0]);
         assert_eq!(places(30.0, 20.0, true), [7.5, 22.5]);
+        assert_eq!(places(21.0, 20.0, true), [15.75]);
+        assert_eq!(places(30.0, 15.0, true), [7.5, 22.5]);
+        // Three parts of 10 mm; without the first tie 15 mm would lie free.
+        assert_eq!(places(30.0, 14.9, true), [5.0, 15.0, 25.0]);
     }
 }

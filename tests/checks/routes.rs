@@ -271,9 +271,9 @@ fn slippers() -> Vec<(&'static str, Job)> {
 
 /// Travel and starts together, in mm of yarn, against the least travel for as many lengths. The
 /// bound does not know that whole strands fill a needleful, so single routes may stay farther from
-/// it than they are from the best: of 109 routes over other fills the worst but one (a travel 14 %
-/// over the bound) was shown to be the best there is by an integer program. For the same reason a
-/// route in some takes a length more than would hold its yarn if that could be cut anywhere.
+/// it than they are from the best: integer programs showed one route to be the best there is whose
+/// travel is 14 % over the bound, and another to need a length more than would hold its yarn if
+/// that could be cut anywhere.
 #[test]
 fn routes_take_at_most_two_per_cent_more_yarn_than_the_bound() {
     let (mut routes, mut lengths_more) = (0, 0);

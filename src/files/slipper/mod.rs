@@ -28,7 +28,7 @@
 //! | `threads.NAME.held` | 1 to 8 strands in the needle, or `auto`: up to 4, as many as cover best | 1 |
 //! | `threads.NAME.colour` | `#rrggbb` | the face's colour |
 //! | `weave.longest` | 5 to 80 mm, a strand on the face | 25 |
-//! | `weave.tie_down` | `true`, `false`: longer strands in fills, up to three times, tied down at least every `longest` | `false` |
+//! | `weave.tie_down` | `true`, `false`: strands of fills up to three times as long, tied down so that no stretch is longer than the longest | `false` |
 //! | `weave.spread` | 0 to 45 degrees off the feature's direction | 20 |
 //! | `weave.hole_limit` | 1 to 8 strand ends in a needle point | 2 |
 //! | `weave.points` | `all`, `open` (hook holes and gaps only) | `all` |

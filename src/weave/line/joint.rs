@@ -45,7 +45,7 @@ impl<'a> Couple<'a> {
 
     /// The walks from the centre line outwards, which are halves of one line: from one needle
     /// point, or from either end of a stitch across.
-    pub(super) fn from_the_middle(&self) -> Option<[Vec<Placed>; 2]> {
+    pub(super) fn out_from_the_middle(&self) -> Option<[Vec<Placed>; 2]> {
         let ends = [0, 1].map(|side| self.line.left_out(self.rail, &self.sides[side], false));
         let begin = |[l, r]: Both| {
             let (left, right) = (&self.sides[0][l], &self.sides[1][r]);
