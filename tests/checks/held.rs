@@ -83,7 +83,6 @@ fn the_number_chosen_scores_best() {
             score / area
         };
         let scores = [1, 2, 3].map(score);
-        println!("{name}: {scores:.3?}");
         let best = scores.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         assert!(
             scores[chosen as usize - 1] >= best - 0.01,

@@ -73,9 +73,8 @@ fn lines_of_a_pair_have_as_many_stitches_and_bend_alike() {
             centred += 1;
         }
     }
-    println!(
-        "{pairs} pairs, on average {:.2} stitches off",
-        sum / f64::from(pairs)
-    );
+    // Measured: a fifth of a stitch.
+    let mean = sum / f64::from(pairs);
+    assert!(mean < 0.3, "{mean} stitches off on average");
     assert_eq!((pairs, centred), (18, 9));
 }

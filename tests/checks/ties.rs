@@ -158,7 +158,6 @@ fn ties_stand_like_bricks() {
             }
         }
     }
-    println!("{in_line} of {all} ties in line with one of the row before");
     assert!(all >= 15 && 4 * in_line <= all, "{in_line} of {all}");
 }
 
