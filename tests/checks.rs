@@ -22,10 +22,14 @@
 //! - `constraints`: what every plan keeps to
 //! - `exhaustive`: small fills and routes against trying everything
 //! - `findings`: each finding provoked, and none without cause
+//! - `held`: strands held together by choice
+//! - `lines`: lines of a pair, and lines across the centre, walked alike
 //! - `mirror`: mirror image slippers, scaling, the same bytes twice
 //! - `overlay`: areas by an independent geometry library
 //! - `planned`: slippers and faces that are planned in the checks
 //! - `variants`: what the variants of a face change, and what is said of broken ones
+//! - `routes`: routes against a lower bound
+//! - `ties`: long strands tied down
 //! - `yarn`: yarn against printed and worked figures
 //! - `worn`: the worn shape against published ellipses and an independent library; its picture
 //! - `sets`: several faces on several slippers, run again, damaged, killed, wrong
@@ -41,7 +45,9 @@ mod checks {
     mod files;
     mod findings;
     mod gallery;
+    mod held;
     mod layers;
+    mod lines;
     mod mirror;
     mod overlay;
     mod paper;
@@ -52,12 +58,14 @@ mod checks {
     mod properties;
     mod published;
     mod reference;
+    mod routes;
     mod sets;
     mod shells;
     mod sizes;
     mod slippers;
     mod sphere;
     mod text;
+    mod ties;
     mod trade;
     mod variants;
     mod worn;

@@ -96,6 +96,8 @@ struct FeatureText<'a> {
     match_share: f64,
     outline_mm2: f64,
     bare_mm2: f64,
+    /// Share of the outline that is bare, 0 to 1.
+    bare_share: f64,
     spill_mm2: f64,
     doubled_mm2: f64,
     score_mm2: f64,
@@ -146,6 +148,8 @@ struct StrandText {
     up: PointText,
     down: PointText,
     length_mm: f64,
+    /// The strand that this one ties down, by its order.
+    ties: Option<usize>,
 }
 
 #[derive(Serialize)]
@@ -167,6 +171,8 @@ struct ThreadText<'a> {
     width_mm: f64,
     strands: usize,
     starts: usize,
+    /// Yarn of each length in working order, its two tails included.
+    lengths_mm: Vec<f64>,
     travel_mm: f64,
     longest_float_mm: f64,
     length_mm: f64,
@@ -287,6 +293,7 @@ impl<'a> FeatureText<'a> {
             match_share: rounded(feature.measure.match_share),
             outline_mm2: rounded(feature.measure.outline_mm2),
             bare_mm2: rounded(feature.measure.bare_mm2),
+            bare_share: rounded(feature.measure.bare_share()),
             spill_mm2: rounded(feature.measure.spill_mm2),
             doubled_mm2: rounded(feature.measure.doubled_mm2),
             score_mm2: rounded(feature.measure.score_mm2),
@@ -312,6 +319,7 @@ impl StrandText {
             up: PointText::new(&strand.up),
             down: PointText::new(&strand.down),
             length_mm: rounded(strand.length_mm),
+            ties: strand.ties,
         }
     }
 }
@@ -339,6 +347,7 @@ impl<'a> ThreadText<'a> {
             width_mm: rounded(thread.width_mm),
             strands: thread.strands,
             starts: thread.starts,
+            lengths_mm: thread.lengths_mm.iter().copied().map(rounded).collect(),
             travel_mm: rounded(thread.travel_mm),
             longest_float_mm: rounded(thread.longest_float_mm),
             length_mm: rounded(thread.length_mm),
@@ -409,7 +418,7 @@ fn path_data(path: &kurbo::BezPath) -> String {
 /// The first row with a strand, and the strands of each row from there toward the toe.
 fn strands_per_row(strands: &[StrandPlan]) -> (u32, Vec<usize>) {
     let mut rows: BTreeMap<u32, usize> = BTreeMap::new();
-    for strand in strands {
+    for strand in strands.iter().filter(|strand| strand.ties.is_none()) {
         let (a, b) = (row_number(strand.up.along), row_number(strand.down.along));
         for row in a.min(b)..=a.max(b) {
             *rows.entry(row).or_default() += 1;

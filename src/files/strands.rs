@@ -4,7 +4,7 @@ use super::words::Words;
 use crate::fabric::Placed;
 use crate::weave::{FeaturePlan, Plan, StrandPlan};
 
-const HEADER: [&str; 23] = [
+const HEADER: [&str; 24] = [
     "thread",
     "order",
     "start",
@@ -28,12 +28,14 @@ const HEADER: [&str; 23] = [
     "length_mm",
     "wraps",
     "direction_deg",
+    "ties",
 ];
 
 /// The text of `strands.csv`, in working order, thread by thread.
 ///
 /// `*_row` counts rows below the opening edge (a half is the middle of a row), `*_across`
-/// stitches from the basting thread, + to the right.
+/// stitches from the basting thread, + to the right; `ties` is the
+/// order of the strand that a tie holds down.
 #[must_use]
 pub fn strands_csv(plan: &Plan, words: &Words) -> String {
     let mut text = record(HEADER.map(str::to_owned));
@@ -59,6 +61,10 @@ fn row(feature: &FeaturePlan, strand: &StrandPlan, words: Words) -> String {
     fields.push(number(strand.length_mm));
     fields.push(feature.wraps.to_string());
     fields.push(feature.direction_deg.map_or_else(String::new, number));
+    let ties = strand
+        .ties
+        .map_or_else(String::new, |order| order.to_string());
+    fields.push(ties);
     record(fields)
 }
 

@@ -31,6 +31,10 @@ pub(super) struct Counts {
     pub(super) each: Count,
 }
 
+/// Strands held together in the needle: a whole number from 1 to 8, or `"auto"`, read as `None`.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Held;
+
 /// Yes or no.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Flag;
@@ -88,6 +92,21 @@ impl Kind for Count {
         let count = u32::try_from(count).map_err(|_| String::new())?;
         let in_range = (self.0..=self.1).contains(&count);
         in_range.then_some(count).ok_or_else(String::new)
+    }
+}
+
+impl Kind for Held {
+    type Value = Option<u32>;
+
+    fn words(&self) -> String {
+        format!("{} or `\"auto\"`", Count(1, 8).words())
+    }
+
+    fn read(&self, value: &DeValue<'_>) -> Result<Option<u32>, String> {
+        match value.as_str() {
+            Some("auto") => Ok(None),
+            _ => Count(1, 8).read(value).map(Some),
+        }
     }
 }
 

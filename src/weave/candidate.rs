@@ -99,7 +99,7 @@ impl Wanted<'_> {
 
     /// How far a strand may stick out of the outline's box, mm.
     fn reach(&self) -> f64 {
-        (1.0 - LEAST_INSIDE) * self.settings.longest_mm + self.width
+        (1.0 - LEAST_INSIDE) * self.settings.longest_fill_mm() + self.width
     }
 
     /// All allowed pairs of needle points near the outline.
@@ -131,7 +131,7 @@ impl Wanted<'_> {
             .filter(|(at, _)| near.contains(*at))
             .collect();
         points.sort_by(|a, b| a.0.y.total_cmp(&b.0.y).then(a.1.cmp(&b.1)));
-        let (shortest, longest) = (1.5 * self.width, self.settings.longest_mm);
+        let (shortest, longest) = (1.5 * self.width, self.settings.longest_fill_mm());
         let mut pairings = Vec::new();
         for (i, &(a, a_index)) in points.iter().enumerate() {
             for &(b, b_index) in &points[i + 1..] {

@@ -89,8 +89,8 @@ pub struct StrandPlan {
     pub stage: usize,
     /// A new length of yarn begins here.
     pub start: bool,
-    /// Travel on the inside from the strand before to this one, mm; 0 where the thread was
-    /// fastened off.
+    /// Travel on the inside from the strand before to this one, mm; 0 where a new length of yarn
+    /// begins, for the one before was fastened off.
     pub travel_mm: f64,
     /// Times that travel is caught under the inside loops.
     pub caught: u32,
@@ -100,6 +100,8 @@ pub struct StrandPlan {
     pub down: Placed,
     /// Straight length, mm.
     pub length_mm: f64,
+    /// The strand of the same feature, by its order, that this short stitch ties down.
+    pub ties: Option<usize>,
 }
 
 /// Strands against the outline they fill, areas in mm2 of the instep frame.
@@ -134,7 +136,9 @@ pub struct ThreadPlan {
     pub strands: usize,
     /// Lengths of yarn begun.
     pub starts: usize,
-    /// All travel on the inside, mm.
+    /// Yarn of each of them in working order, its two tails included, mm.
+    pub lengths_mm: Vec<f64>,
+    /// All travel on the inside within them, mm.
     pub travel_mm: f64,
     /// The longest stretch of it that is not caught, mm.
     pub longest_float_mm: f64,
@@ -302,13 +306,35 @@ impl FeaturePlan {
     #[must_use]
     pub fn strands_by_round(&self) -> BTreeMap<u32, usize> {
         let mut strands = BTreeMap::new();
-        for strand in &self.strands {
+        for strand in self.strands.iter().filter(|strand| strand.ties.is_none()) {
             let [a, b] = [strand.up.point.round, strand.down.point.round];
             for round in a.min(b)..=a.max(b) {
                 *strands.entry(round).or_default() += 1;
             }
         }
         strands
+    }
+
+    /// The longest stretch of a strand that is not tied down, mm.
+    #[must_use]
+    pub fn free_mm(&self, strand: &StrandPlan) -> f64 {
+        let run = strand.down.at - strand.up.at;
+        let ties = self
+            .strands
+            .iter()
+            .filter(|tie| tie.ties == Some(strand.order));
+        let mut cuts: Vec<f64> = ties
+            .map(|tie| {
+                let (from, to) = (tie.up.at - strand.up.at, tie.down.at - strand.up.at);
+                let (out, into) = (from.cross(run), to.cross(run));
+                from.lerp(to, out / (out - into)).dot(run) / run.hypot()
+            })
+            .chain([0.0, strand.length_mm])
+            .collect();
+        cuts.sort_by(f64::total_cmp);
+        cuts.windows(2)
+            .map(|two| two[1] - two[0])
+            .fold(0.0, f64::max)
     }
 
     /// Width of the feature's French knot on the face, mm; of its thread when it is none.

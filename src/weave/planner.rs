@@ -2,6 +2,7 @@
 //! beware of.
 
 use super::findings;
+use super::held;
 use super::ink::Ink;
 use super::mirror;
 use super::plan::Plan;
@@ -57,7 +58,14 @@ pub fn plan(job: &Job) -> Result<Plan, PlanError> {
             most: MOST_POINTS,
         });
     }
-    let mut plan = match shell.hand() {
+    let settled;
+    let job = if job.threads.values().any(|stock| stock.auto_held) {
+        settled = held::settled(job);
+        &settled
+    } else {
+        job
+    };
+    let mut plan = match job.slipper.shell.hand() {
         Hand::Right => worked_right_handed(job)?,
         Hand::Left => {
             let instep = Instep::new(&job.slipper);

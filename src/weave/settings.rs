@@ -20,8 +20,10 @@ pub enum PointsAllowed {
 /// Settings of the weave; lengths in mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Settings {
-    /// Longest strand on the face.
+    /// Longest strand on the face; where strands are tied down, the longest stretch between ties.
     pub longest_mm: f64,
+    /// Strands of a fill may be longer, up to [`TIED`] times, and are tied down.
+    pub tie_down: bool,
     /// Degrees by which a strand may leave the feature's direction.
     pub spread_deg: f64,
     /// Strand ends of the whole face that may share a needle point.
@@ -44,7 +46,22 @@ pub struct Settings {
     pub seat: bool,
 }
 
+/// Strands that are tied down may be this many times as long as others: beyond it even tied yarn
+/// sags and snags (common practice, no source), and there are more strands to choose from than a
+/// search goes through in its time.
+pub const TIED: f64 = 3.0;
+
 impl Settings {
+    /// Longest strand of a fill, mm.
+    #[must_use]
+    pub fn longest_fill_mm(&self) -> f64 {
+        if self.tie_down {
+            TIED * self.longest_mm
+        } else {
+            self.longest_mm
+        }
+    }
+
     /// Whether the needle may pass at a needle point.
     #[must_use]
     pub fn allows(&self, point: NeedlePoint) -> bool {
@@ -56,6 +73,7 @@ impl Default for Settings {
     fn default() -> Self {
         Self {
             longest_mm: 25.0,
+            tie_down: false,
             spread_deg: 20.0,
             hole_limit: 2,
             points: PointsAllowed::All,
@@ -75,6 +93,8 @@ impl Default for Settings {
 pub struct ThreadStock {
     /// Its width and length.
     pub yarn: Yarn,
+    /// How many strands are held together is left to the plan.
+    pub auto_held: bool,
     /// Its colour when it is not the face's own.
     pub colour: Option<Rgb>,
 }

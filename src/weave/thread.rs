@@ -1,10 +1,10 @@
 //! A thread over the whole face: its working order, its lengths, its yarn.
 
+use super::needleful::{self, Laid};
 use super::plan::{FeaturePlan, StrandPlan, ThreadPlan};
 use super::route::{Leg, Sewn, Stop, TravelCost, route};
 use super::settings::Job;
-use crate::fabric::Placed;
-use crate::fabric::{Instep, Yarn};
+use crate::fabric::{Instep, Placed};
 
 /// Yarn of one link of a chain over its straight length: two legs that bow by a tenth in all, and
 /// the way on the inside to where the next link begins, which is no travel between strands.
@@ -26,6 +26,8 @@ pub(super) struct Stitches {
     pub(super) runs: Vec<Vec<Unsewn>>,
     /// Each group may also be sewn from its other end.
     pub(super) turns: bool,
+    /// Short stitches sewn when all that is done, each with the group it ties down.
+    pub(super) ties: Vec<(Unsewn, usize)>,
 }
 
 /// Features of one thread sewn without a change of thread.
@@ -57,15 +59,29 @@ pub(super) fn stages(threads: &[String], over: impl Fn(usize, usize) -> bool) ->
     stages
 }
 
-/// What is known of a thread while its stages are sewn.
-#[derive(Debug)]
-struct Sewing {
-    last: Option<Stop>,
-    strands: Vec<(usize, StrandPlan)>,
+/// What a strand is to its feature.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Part {
+    /// One of a group.
+    Run(usize),
+    /// A tie of a group.
+    Tie(usize),
 }
 
-/// Puts the strands of one thread in order, stage by stage. An interrupted thread is fastened
-/// off. Fills the features' strands and returns the thread's figures.
+/// A strand of a thread in working order, before it is known where needlefuls end.
+#[derive(Debug, Clone, Copy)]
+struct Ordered {
+    feature: usize,
+    stage: usize,
+    strand: Unsewn,
+    part: Part,
+    /// Travel from the strand before, mm; `None` where the thread was ended.
+    travel_mm: Option<f64>,
+}
+
+/// Puts the strands of one thread in order: stages that follow on each other together, an
+/// interrupted thread is fastened off. Fills the features' strands and returns the thread's
+/// figures.
 pub(super) fn sew_thread(
     job: &Job,
     instep: &Instep,
@@ -76,64 +92,116 @@ pub(super) fn sew_thread(
     let settings = &job.settings;
     let cost = TravelCost {
         carry_mm: settings.carry_mm,
-        start_mm: 2.0 * settings.tail_mm / (1.0 + settings.take_up),
+        start_mm: 2.0 * settings.tail_mm,
+        take_up: settings.take_up,
+        room_mm: settings.needleful_mm - 2.0 * settings.tail_mm,
     };
-    let limit = job.float_limit_mm();
-    let mut sewing = Sewing {
-        last: None,
-        strands: Vec::new(),
+    let ordered: Vec<Ordered> = stages
+        .chunk_by(|_, next| next.goes_on)
+        .flat_map(|stages| in_order(job, instep, stages, cost, features))
+        .collect();
+    let laid: Vec<Laid> = ordered
+        .iter()
+        .map(|ordered| Laid {
+            feature: ordered.feature,
+            yarn_mm: yarn_mm(job, &features[ordered.feature], &ordered.strand),
+            travel_mm: ordered.travel_mm.map(|mm| mm * (1.0 + settings.take_up)),
+        })
+        .collect();
+    let starts = needleful::starts(&laid, cost);
+    let tied = |tie: &Ordered| {
+        let Part::Tie(run) = tie.part else {
+            return None;
+        };
+        let mut all = (1..).zip(&ordered);
+        all.find(|(_, other)| other.feature == tie.feature && other.part == Part::Run(run))
+            .map(|(order, _)| order)
     };
-    for stage in stages {
-        if !stage.goes_on {
-            sewing.last = None;
+    let mut lengths_mm: Vec<f64> = Vec::new();
+    let mut strands = Vec::new();
+    for (order, ((ordered, laid), start)) in (1..).zip(ordered.iter().zip(&laid).zip(starts)) {
+        let travel_mm = ordered.travel_mm.filter(|_| !start).unwrap_or(0.0);
+        let yarn_mm = laid.yarn_mm + travel_mm * (1.0 + settings.take_up);
+        match lengths_mm.last_mut() {
+            Some(length) if !start => *length += yarn_mm,
+            _ => lengths_mm.push(2.0 * settings.tail_mm + yarn_mm),
         }
-        sew_stage(instep, stage, cost, limit, &mut sewing);
+        let Unsewn { up, down } = ordered.strand;
+        strands.push((
+            ordered.feature,
+            StrandPlan {
+                order,
+                stage: ordered.stage,
+                start,
+                travel_mm,
+                caught: catches(travel_mm, job.float_limit_mm()),
+                up,
+                down,
+                length_mm: up.at.distance(down.at),
+                ties: tied(ordered),
+            },
+        ));
     }
-    let yarn = job.yarn(name);
-    let plan = count_yarn(job, name, yarn, &mut sewing.strands, features);
-    for (feature, strand) in sewing.strands {
+    let plan = figures(job, name, &strands, lengths_mm);
+    for (feature, strand) in strands {
         features[feature].strands.push(strand);
     }
     plan
 }
 
-fn sew_stage(
+/// The strands of some stages, sewn one after the other without another thread between.
+fn in_order(
+    job: &Job,
     instep: &Instep,
-    stage: &Stage<'_>,
+    stages: &[Stage<'_>],
     cost: TravelCost,
-    limit: f64,
-    sewing: &mut Sewing,
-) {
-    let stitches = || stage.stitches.iter();
-    let runs: Vec<(usize, &[Unsewn])> = stitches()
-        .flat_map(|s| s.runs.iter().map(|run| (s.feature, run.as_slice())))
-        .collect();
-    let legs: Vec<Leg> = stitches()
-        .flat_map(|s| s.runs.iter().map(|run| leg(instep, run, s.turns)))
-        .collect();
-    for Sewn { leg, way } in route(&legs, cost, sewing.last) {
-        let (feature, run) = runs[leg];
-        for (at, strand) in in_way(run, way).into_iter().enumerate() {
-            let up = stop(instep, &strand.up);
-            // Within a run the thread goes on: a chain comes up where its last link ended.
-            let travel = sewing.last.filter(|&last| at > 0 || !cost.breaks(last, up));
-            let travel_mm = travel.map_or(0.0, |last| last.at.distance(up.at));
-            sewing.strands.push((
-                feature,
-                StrandPlan {
-                    order: sewing.strands.len() + 1,
-                    stage: stage.number,
-                    start: travel.is_none(),
-                    travel_mm,
-                    caught: catches(travel_mm, limit),
-                    up: strand.up,
-                    down: strand.down,
-                    length_mm: strand.up.at.distance(strand.down.at),
-                },
-            ));
-            sewing.last = Some(stop(instep, &strand.down));
+    features: &[FeaturePlan],
+) -> Vec<Ordered> {
+    let mut runs: Vec<(usize, usize, &[Unsewn], Part)> = Vec::new();
+    let mut legs: Vec<Leg> = Vec::new();
+    for stage in stages {
+        for stitches in &stage.stitches {
+            let groups = stitches.runs.iter().enumerate();
+            let groups = groups.map(|(at, run)| (run.as_slice(), Part::Run(at), stitches.turns));
+            let ties = stitches.ties.iter();
+            let ties = ties.map(|(tie, run)| (std::slice::from_ref(tie), Part::Tie(*run), true));
+            for (run, part, turns) in groups.chain(ties) {
+                runs.push((stage.number, stitches.feature, run, part));
+                let travel: f64 = run.windows(2).map(|two| travel_mm(two[0], two[1])).sum();
+                let of_strand = |strand| yarn_mm(job, &features[stitches.feature], strand);
+                legs.push(Leg {
+                    ways: ways(instep, run, turns),
+                    // Ties come after all strands of their stage.
+                    stage: 2 * stage.number + usize::from(matches!(part, Part::Tie(_))),
+                    yarn_mm: run.iter().map(of_strand).sum::<f64>() + travel * (1.0 + cost.take_up),
+                });
+            }
         }
     }
+    let mut ordered: Vec<Ordered> = Vec::new();
+    for Sewn { leg, way } in route(&legs, cost) {
+        let (stage, feature, run, part) = runs[leg];
+        for (at, strand) in in_way(run, way).into_iter().enumerate() {
+            let goes_on = ordered.last().filter(|last| {
+                let [down, up] = [&last.strand.down, &strand.up].map(|end| stop(instep, end));
+                // Within a run the thread goes on: a chain comes up where its last link ended.
+                at > 0 || cost.travel(down, up).is_some()
+            });
+            ordered.push(Ordered {
+                feature,
+                stage,
+                strand,
+                part,
+                travel_mm: goes_on.map(|last| travel_mm(last.strand, strand)),
+            });
+        }
+    }
+    ordered
+}
+
+/// Straight travel from one strand to the next, mm.
+fn travel_mm(from: Unsewn, to: Unsewn) -> f64 {
+    from.down.at.distance(to.up.at)
 }
 
 /// Times a travel is caught so that no stretch is longer than the limit.
@@ -154,7 +222,8 @@ fn stop(instep: &Instep, placed: &Placed) -> Stop {
     }
 }
 
-fn leg(instep: &Instep, run: &[Unsewn], turns: bool) -> Leg {
+/// How a run can be sewn: its first up and its last down, each way.
+fn ways(instep: &Instep, run: &[Unsewn], turns: bool) -> Vec<[Stop; 2]> {
     let way = |way| {
         let sewn = in_way(run, way);
         [
@@ -162,9 +231,7 @@ fn leg(instep: &Instep, run: &[Unsewn], turns: bool) -> Leg {
             stop(instep, &sewn[sewn.len() - 1].down),
         ]
     };
-    Leg {
-        ways: (0..=usize::from(turns)).map(way).collect(),
-    }
+    (0..=usize::from(turns)).map(way).collect()
 }
 
 /// A run as first sewn (0), or from its other end (1).
@@ -181,33 +248,25 @@ fn in_way(run: &[Unsewn], way: usize) -> Vec<Unsewn> {
         .collect()
 }
 
-/// Yarn of a thread: for each piece between start and end
-/// `(sum L + sum travel + 2 thickness strands) (1 + take_up)`, cut into needlefuls that lose two
-/// tails each. Marks where a needleful ends.
-fn count_yarn(
+/// Figures of a thread whose lengths of yarn are known. For each length between start and end
+/// `(sum L + sum travel + 2 thickness strands) (1 + take_up)`, and two tails.
+fn figures(
     job: &Job,
     name: &str,
-    yarn: Yarn,
-    strands: &mut [(usize, StrandPlan)],
-    features: &[FeaturePlan],
+    strands: &[(usize, StrandPlan)],
+    lengths_mm: Vec<f64>,
 ) -> ThreadPlan {
-    let settings = &job.settings;
-    let needleful = settings.needleful_mm - 2.0 * settings.tail_mm;
-    let taken: Vec<f64> = strands
-        .iter()
-        .map(|(feature, strand)| {
-            let face = face_yarn_mm(job, &features[*feature], strand);
-            (face + strand.travel_mm + 2.0 * job.thickness_mm()) * (1.0 + settings.take_up)
-        })
-        .collect();
-    let begins: Vec<usize> = (0..strands.len()).filter(|&i| strands[i].1.start).collect();
-    let mut starts = 0;
-    for (i, &first) in begins.iter().enumerate() {
-        let end = begins.get(i + 1).copied().unwrap_or(strands.len());
-        starts += cut_needlefuls(&taken[first..end], &mut strands[first..end], needleful);
-    }
-    let length_mm = taken.iter().sum::<f64>() + 2.0 * settings.tail_mm * starts as f64;
+    let yarn = job.yarn(name);
+    let length_mm = lengths_mm.iter().sum();
     let travels = || strands.iter().map(|(_, strand)| strand.travel_mm);
+    let stretches = || {
+        let caught = strands
+            .iter()
+            .map(|(_, strand)| f64::from(strand.caught + 1));
+        travels()
+            .zip(caught)
+            .map(|(travel, pieces)| travel / pieces)
+    };
     let pierces = |placed: &Placed| usize::from(placed.point.pierces());
     ThreadPlan {
         name: name.to_owned(),
@@ -215,12 +274,13 @@ fn count_yarn(
         held: yarn.held,
         width_mm: yarn.width_mm(),
         strands: strands.len(),
-        starts,
+        starts: lengths_mm.len(),
         travel_mm: travels().sum(),
-        longest_float_mm: travels().fold(0.0, f64::max).min(job.float_limit_mm()),
+        longest_float_mm: stretches().fold(0.0, f64::max),
         length_mm,
         grams: yarn.grams(length_mm),
-        needlefuls: starts,
+        needlefuls: lengths_mm.len(),
+        lengths_mm,
         pierced_ends: strands
             .iter()
             .map(|(_, strand)| pierces(&strand.up) + pierces(&strand.down))
@@ -228,50 +288,17 @@ fn count_yarn(
     }
 }
 
-/// Yarn that a strand takes on the face, mm: its length, for a knot also the turns round the
-/// needle (`wraps pi (needle + yarn)`, the needle taken as thick as the yarn), for a chain two
-/// bowed legs and the way to the next link.
-fn face_yarn_mm(job: &Job, feature: &FeaturePlan, strand: &StrandPlan) -> f64 {
-    let yarn_mm = job.yarn(&feature.thread).width_mm();
-    let turns = f64::from(feature.wraps) * std::f64::consts::PI * 2.0 * yarn_mm;
+/// Yarn that a strand takes on the face and twice through the fabric, take-up included, mm. On the
+/// face it is its length, for a knot also the turns round the needle (`wraps pi (needle + yarn)`,
+/// the needle taken as thick as the yarn), for a chain two bowed legs and the way to the next
+/// link.
+fn yarn_mm(job: &Job, feature: &FeaturePlan, strand: &Unsewn) -> f64 {
+    let turns = f64::from(feature.wraps) * std::f64::consts::PI * 2.0 * feature.strand_mm;
     let legs = if feature.method == "chain stitch" {
         CHAIN_LINK
     } else {
         1.0
     };
-    legs * strand.length_mm + turns
-}
-
-/// Cuts a piece into as few needlefuls as hold it, at a change of feature where one is near, and
-/// marks their starts. Returns how many.
-fn cut_needlefuls(taken: &[f64], strands: &mut [(usize, StrandPlan)], needleful: f64) -> usize {
-    let total: f64 = taken.iter().sum();
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a small count, not negative"
-    )]
-    let count = ((total / needleful).ceil() as usize).max(1);
-    let before: Vec<f64> = taken
-        .iter()
-        .scan(0.0, |sum, yarn| {
-            let here = *sum;
-            *sum += yarn;
-            Some(here)
-        })
-        .collect();
-    for cut in 1..count {
-        let ideal = total * cut as f64 / count as f64;
-        // What is spare in each needleful is the slack within which a cut may wander.
-        let slack = (needleful - total / count as f64) / 2.0;
-        let within_feature = |i: usize| f64::from(u8::from(strands[i].0 == strands[i - 1].0));
-        let nearest = (1..strands.len()).min_by(|&a, &b| {
-            let off = |i: usize| (before[i] - ideal).abs() + slack * within_feature(i);
-            off(a).total_cmp(&off(b))
-        });
-        if let Some(at) = nearest {
-            strands[at].1.start = true;
-        }
-    }
-    count
+    let face = legs * strand.up.at.distance(strand.down.at) + turns;
+    (face + 2.0 * job.thickness_mm()) * (1.0 + job.settings.take_up)
 }

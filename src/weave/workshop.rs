@@ -2,7 +2,7 @@
 
 use kurbo::{Affine, BezPath, Point, Vec2};
 
-use super::candidate::{self, Fold, Pairing, Wanted};
+use super::candidate::{Fold, Pairing, Wanted};
 use super::fill::{self, Filled};
 use super::footprint::Footprint;
 use super::ink::Ink;
@@ -13,6 +13,7 @@ use super::score;
 use super::settings::Job;
 use super::symmetry::{Compared, counted_naively, figures};
 use super::thread::{Stage, Stitches, Unsewn, sew_thread, stages};
+use super::tie::TiesWanted;
 use crate::fabric::Instep;
 use crate::face::{Direction, Fill, LineStitch, PlacedFeature, Side, Work};
 
@@ -104,6 +105,10 @@ impl<'a> Workshop<'a> {
                 .collect();
             self.add_fill(side, (fold, mirrored), fill, &filled, &strands, width);
         }
+        if self.job.settings.tie_down {
+            let sewn = self.features.len();
+            (sewn - group.len()..sewn).for_each(|feature| self.tie_down(feature));
+        }
     }
 
     fn add_fill(
@@ -163,30 +168,41 @@ impl<'a> Workshop<'a> {
         self.add(feature, bars, runs, fill == Fill::SurfaceSatin);
     }
 
+    /// Ties the long strands of a feature down.
+    fn tie_down(&mut self, feature: usize) {
+        let stitches = &mut self.stitches[feature];
+        let strands: Vec<Unsewn> = stitches.runs.concat();
+        let plan = &self.features[feature];
+        stitches.ties = TiesWanted {
+            instep: self.instep,
+            settings: &self.job.settings,
+            width: plan.strand_mm,
+            direction_deg: plan.direction_deg.unwrap_or(0.0),
+            free: &mut self.free,
+        }
+        .ties(&strands);
+    }
+
     fn make_lines(&mut self, group: &Group<'_>, stitch: LineStitch) {
-        let mut like = Vec::new();
-        for side in group.iter().rev() {
-            let width = self.job.yarn(&side.feature.thread).width_mm();
-            let runs = LineWanted {
-                instep: self.instep,
-                settings: &self.job.settings,
-                width,
-                stitch,
-                path: &side.outline,
-                free: &self.free,
-                like: &like,
-            }
-            .runs();
-            like = runs
-                .iter()
-                .flatten()
-                .flat_map(|strand| [strand.up.at, strand.down.at])
-                .map(candidate::mirror)
-                .collect();
+        let main = group[group.len() - 1];
+        let width = self.job.yarn(&main.feature.thread).width_mm();
+        let wanted = LineWanted {
+            instep: self.instep,
+            settings: &self.job.settings,
+            width,
+            stitch,
+            path: &main.outline,
+            free: &self.free,
+        };
+        let runs = if group.len() == 2 {
+            wanted.pair().to_vec()
+        } else {
+            vec![wanted.alone(Ink::line(&main.outline, width).is_its_own_mirror())]
+        };
+        for (side, runs) in group.iter().zip(runs) {
             let target = Ink::line(&side.outline, width);
             self.add_drawn(side, stitch.word(), 0, width, &target, runs);
         }
-        self.put_left_first(group.len());
     }
 
     fn make_knots(&mut self, group: &Group<'_>, wraps: u32) {
@@ -259,22 +275,10 @@ impl<'a> Workshop<'a> {
             feature: self.features.len(),
             runs,
             turns,
+            ties: Vec::new(),
         });
         self.features.push(feature);
         self.sewn.push(bars);
-    }
-
-    /// Lines of a pair are sought right side first, and listed left side first.
-    fn put_left_first(&mut self, sides: usize) {
-        if sides < 2 {
-            return;
-        }
-        let at = self.features.len() - 2;
-        self.features.swap(at, at + 1);
-        self.sewn.swap(at, at + 1);
-        self.stitches.swap(at, at + 1);
-        self.stitches[at].feature = at;
-        self.stitches[at + 1].feature = at + 1;
     }
 
     /// Sews thread by thread; returns the threads in the order of their first use.

@@ -44,6 +44,7 @@ fn job(face: &str, width_mm: f64, (stitches, rows): (f64, f64), around: u32, wra
     let text = Bundled::named(face).expect("a bundled face").text;
     Job {
         slipper: Slipper {
+            colour: None,
             name: "bench".to_owned(),
             shell,
             yarn,

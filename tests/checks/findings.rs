@@ -248,7 +248,7 @@ fn every_code_is_provoked_once() {
     let mut codes = BTreeSet::new();
     for entry in fs::read_dir(folder).expect("the folder of the findings") {
         let text = fs::read_to_string(entry.expect("an entry").path()).expect("a source file");
-        for start in ["problem(", "advice(", "(\n                \"thread-"] {
+        for start in ["problem(", "advice(", "(\n            \"thread-"] {
             for (at, _) in text.match_indices(start) {
                 let rest = &text[at..];
                 let until = rest.find([',', ')']).unwrap_or(rest.len());

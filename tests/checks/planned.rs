@@ -203,6 +203,7 @@ pub(crate) fn slippers() -> Vec<(&'static str, Job)> {
     for role in ["dark", "light", "glow"] {
         let stock = ThreadStock {
             yarn: yarn(18.0, 2, 300.0),
+            auto_held: false,
             colour: None,
         };
         jobs[7].1.threads.insert(role.to_owned(), stock);

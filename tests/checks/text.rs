@@ -78,6 +78,7 @@ fn strands(instep: &Instep, first: usize, left: f64, count: usize) -> Vec<Strand
                 up,
                 down,
                 length_mm: up.at.distance(down.at),
+                ties: None,
             }
         })
         .collect()
@@ -136,6 +137,7 @@ fn plan_on(slipper: &Slipper) -> Plan {
             width_mm: 25.4 / 9.0,
             strands: count,
             starts: 3,
+            lengths_mm: vec![400.0; 3],
             travel_mm: 120.0,
             longest_float_mm: 22.0,
             length_mm: 1400.0,

@@ -118,12 +118,15 @@ fn surface_satin_never_takes_more_yarn_than_satin() {
     assert_eq!(compared, 2);
 }
 
-/// `needlefuls = ceil(Y / (N - t1 - t2))`: 3 m of stitching with needlefuls of 50 cm and tails of
-/// 7.5 cm are 9, with tails of 15 cm 15. (Geometry: an 18 in needleful less two 6 in tails leaves
-/// only 6 in.) Forty strands of 20 mm at 2.5 mm lie 897.5 mm; the rest goes through the fabric.
+/// Between its tails a needleful holds whole strands: 40 strands that take 72.56 mm each and 2.5 mm
+/// of travel to the next go four to 350 mm (50 cm less two tails of 7.5 cm: 297.75 mm, five were
+/// 372.8), so ten needlefuls; with tails of 15 cm two to 200 mm, so twenty. (Yarn that could be
+/// cut anywhere would take 3000 / 350 and 3000 / 200: 9 and 15.) A needleful needs no travel to
+/// its first strand. (Geometry: an 18 in needleful less two 6 in tails leaves only 6 in.)
 #[test]
-fn three_metres_take_nine_or_fifteen_needlefuls() {
-    for (tail_mm, needlefuls) in [(75.0, 9), (150.0, 15)] {
+fn three_metres_take_ten_or_twenty_needlefuls() {
+    let each_mm = 20.0 + (3000.0 - 897.5) / 40.0;
+    for (tail_mm, needlefuls, travels) in [(75.0, 10, 30.0), (150.0, 20, 20.0)] {
         let mut job = block(40, "surface satin");
         job.settings.thickness_mm = Some((3000.0 - 897.5) / 80.0);
         job.settings.needleful_mm = 500.0;
@@ -133,9 +136,15 @@ fn three_metres_take_nine_or_fifteen_needlefuls() {
         let thread = &planned.threads[0];
         assert_eq!((thread.strands, thread.needlefuls), (40, needlefuls));
         assert_eq!(thread.starts, needlefuls);
-        assert_abs_diff_eq!(without_tails(&planned, 0), 3000.0, epsilon = 1e-6);
+        let yarn_mm = 40.0 * each_mm + travels * 2.5;
+        assert_abs_diff_eq!(without_tails(&planned, 0), yarn_mm, epsilon = 1e-6);
         let begun = planned.strands().filter(|strand| strand.start).count();
         assert_eq!(begun, needlefuls);
+        for &length in &thread.lengths_mm {
+            let strands = ((length - 2.0 * tail_mm + 2.5) / (each_mm + 2.5)).round();
+            let laid = strands * (each_mm + 2.5) - 2.5;
+            assert_abs_diff_eq!(length, laid + 2.0 * tail_mm, epsilon = 1e-6);
+        }
     }
 }
 
@@ -183,36 +192,46 @@ fn yarn_adds_up_from_the_strands() {
     assert!(compared >= 15, "{compared} threads");
 }
 
-/// A needleful is cut between strands, so that it may hold up to half a strand's yarn more than
-/// its share: that much is taken from its tails, never all of them.
+/// A needleful is cut between strands, and none runs into its tails; what each takes follows from
+/// its strands, and stands in the plan.
 #[test]
 fn no_needleful_is_longer_than_the_yarn_in_the_needle() {
     let mut longest: f64 = 0.0;
     for planned in GALLERY.iter() {
         let (job, plan) = (&planned.job, &planned.plan);
         for thread in &plan.threads {
-            let mut strands: Vec<&StrandPlan> = plan
-                .features
-                .iter()
-                .filter(|f| f.thread == thread.name && f.method != "chain stitch" && f.wraps == 0)
-                .flat_map(|f| &f.strands)
-                .collect();
+            let features = plan.features.iter().filter(|f| f.thread == thread.name);
+            let plain = features
+                .clone()
+                .all(|f| f.wraps == 0 && f.method != "chain stitch");
+            let mut strands: Vec<&StrandPlan> = features.flat_map(|f| &f.strands).collect();
             strands.sort_by_key(|strand| strand.order);
-            let mut needleful = 0.0;
+            let mut lengths = Vec::new();
             for strand in strands {
-                let travel = if strand.start { 0.0 } else { strand.travel_mm };
-                let laid = strand.length_mm + travel + 4.0 * job.slipper.yarn.width_mm();
                 if strand.start {
-                    needleful = 0.0;
+                    assert!(strand.travel_mm == 0.0, "{}", planned.name);
+                    lengths.push(2.0 * plan.tail_mm);
                 }
-                needleful += laid * (1.0 + job.settings.take_up);
-                longest = longest.max(needleful);
-                let spare = plan.needleful_mm - needleful;
-                assert!(spare > 1.6 * plan.tail_mm, "{}: {needleful}", planned.name);
+                let laid = strand.length_mm + strand.travel_mm + 4.0 * job.slipper.yarn.width_mm();
+                *lengths.last_mut().expect("a start") += laid * (1.0 + job.settings.take_up);
             }
+            assert_eq!(lengths.len(), thread.lengths_mm.len());
+            for (length, &planned_mm) in lengths.into_iter().zip(&thread.lengths_mm) {
+                assert!(
+                    planned_mm <= plan.needleful_mm + 1e-6,
+                    "{}: {planned_mm}",
+                    planned.name
+                );
+                if plain {
+                    assert_abs_diff_eq!(planned_mm, length, epsilon = 1e-6);
+                }
+                longest = longest.max(planned_mm);
+            }
+            let all: f64 = thread.lengths_mm.iter().sum();
+            assert_abs_diff_eq!(thread.length_mm, all, epsilon = 1e-6);
         }
     }
-    assert!(longest > 400.0, "{longest}");
+    assert!(longest > 800.0, "{longest}");
 }
 
 /// Two strands held together use twice the weight of the same yarn.
@@ -223,6 +242,7 @@ fn held_strands_all_weigh() {
     // Half as thick each: the bundle is as wide as the single yarn.
     let stock = ThreadStock {
         yarn: yarn(25.4 / 2.5 * 2.0_f64.sqrt(), 2, 200.0),
+        auto_held: false,
         colour: None,
     };
     job.threads.insert("dark".to_owned(), stock);

@@ -357,6 +357,7 @@ fn job(
         let mut stock = job.threads.get(role).copied().unwrap_or(ThreadStock {
             yarn: job.slipper.yarn,
             colour: None,
+            auto_held: false,
         });
         if let Some(wraps) = shared.wraps_per_inch {
             stock.yarn.wraps_per_inch = wraps;
@@ -365,6 +366,7 @@ fn job(
         let own = stock.yarn;
         stock.yarn.metres_per_100g = shared.metres_per_100g.unwrap_or(own.metres_per_100g);
         stock.yarn.held = shared.held.unwrap_or(own.held);
+        stock.auto_held &= shared.held.is_none();
         stock.colour = shared.colour.or(stock.colour);
         job.threads.insert(role.clone(), stock);
     }

@@ -26,9 +26,10 @@
 //! | `worn.around_cm` | 5 to 60 | the slipper is not stretched |
 //! | `threads.NAME.wraps_per_inch` | 1 to 60 | the slipper's yarn |
 //! | `threads.NAME.metres_per_100g` | 10 to 3000 | the slipper's yarn |
-//! | `threads.NAME.held` | 1 to 8 strands in the needle | 1 |
+//! | `threads.NAME.held` | 1 to 8 strands in the needle, or `auto`: up to 4, as many as cover best | 1 |
 //! | `threads.NAME.colour` | `#rrggbb` | the face's colour |
 //! | `weave.longest` | 5 to 80 mm, a strand on the face | 25 |
+//! | `weave.tie_down` | `true`, `false`: strands of fills up to three times as long, tied down so that no stretch is longer than the longest | `false` |
 //! | `weave.spread` | 0 to 45 degrees off the feature's direction | 20 |
 //! | `weave.hole_limit` | 1 to 8 strand ends in a needle point | 2 |
 //! | `weave.points` | `all`, `open` (hook holes and gaps only) | `all` |
@@ -53,7 +54,7 @@ use super::document::{self, FileKind};
 use super::report::Faults;
 use super::table::{Layout, Sheet, Table};
 use super::text;
-use super::value::{Colour, Count, Flag, Name, Number};
+use super::value::{Colour, Count, Flag, Held, Name, Number};
 use crate::fabric::{Category, Slipper, Yarn};
 use crate::face::{Face, Place};
 use crate::units::{self, Ruler};
@@ -139,6 +140,7 @@ const LAYOUT: Layout = &[
         "weave",
         &[
             "longest",
+            "tie_down",
             "spread",
             "hole_limit",
             "points",
@@ -219,16 +221,23 @@ fn threads(top: &Table<'_, '_>, own: Option<Yarn>) -> BTreeMap<String, ThreadSto
     for (role, table) in list {
         let wraps = table.get("wraps_per_inch", WRAPS);
         let metres = table.get("metres_per_100g", METRES);
-        let held = table.get("held", HELD).unwrap_or(1);
+        let held = table.get("held", Held).unwrap_or(Some(1));
         let colour = table.get("colour", Colour);
         let Some(own) = own else { continue };
         let yarn = Yarn {
             wraps_per_inch: wraps.unwrap_or(own.wraps_per_inch),
-            held,
+            held: held.unwrap_or(1),
             metres_per_100g: metres.unwrap_or(own.metres_per_100g),
             weight: own.weight.filter(|_| wraps.is_none()),
         };
-        threads.insert(role, ThreadStock { yarn, colour });
+        threads.insert(
+            role,
+            ThreadStock {
+                yarn,
+                auto_held: held.is_none(),
+                colour,
+            },
+        );
     }
     threads
 }

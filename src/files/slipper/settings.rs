@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::super::table::Table;
-use super::super::value::{Choice, Count, Number};
+use super::super::value::{Choice, Count, Flag, Number};
 use crate::fabric::Yarn;
 use crate::weave::{PointsAllowed, Settings, ThreadStock};
 
@@ -21,6 +21,7 @@ pub(super) fn read(
     let number = |key, from, to, usual| table.get(key, Number(from, to)).unwrap_or(usual);
     let settings = Settings {
         longest_mm: number("longest", 5.0, 80.0, usual.longest_mm),
+        tie_down: table.get("tie_down", Flag).unwrap_or(usual.tie_down),
         spread_deg: number("spread", 0.0, 45.0, usual.spread_deg),
         hole_limit: table
             .get("hole_limit", Count(1, 8))

@@ -56,11 +56,16 @@ fn span(feature: &FeaturePlan, words: Words) -> Option<String> {
     } else {
         format!("rows {first} to {last}")
     };
+    let ties = feature.strands.iter().filter(|s| s.ties.is_some()).count();
+    let strands = counted(feature.strands.len() - ties, "strand");
+    let ties = match ties {
+        0 => String::new(),
+        ties => format!(" and {}", counted(ties, "tie")),
+    };
     Some(format!(
-        "{rows}, from {} to {}, {}",
+        "{rows}, from {} to {}, {strands}{ties}",
         words.across(leftmost),
         words.across(rightmost),
-        counted(feature.strands.len(), "strand")
     ))
 }
 

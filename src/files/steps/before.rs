@@ -157,6 +157,13 @@ pub(in crate::files) fn how_it_is_worked(
             page.item(&format!("{}: {how}", sentence(method)));
         }
     }
+    if plan.strands().any(|strand| strand.ties.is_some()) {
+        page.item(
+            "Ties: when a shape is filled, hold its long strands down. Come up close beside the \
+             strand, go down close by on its other side, and draw the stitch just tight enough to \
+             lie flat.",
+        );
+    }
     page.item(&format!(
         "On the inside the yarn lies in floats, never longer than {}{}. A line that says \"catch \
          it\" carries it farther: slide the needle under an inside loop of the fabric as often as \

@@ -27,9 +27,6 @@ pub(in crate::files) fn in_working_order(plan: &Plan) -> Vec<Piece<'_>> {
 }
 
 /// The lengths of one thread in working order.
-///
-/// The plan gives the yarn of the whole thread; each length takes its share by what it lays
-/// outside and carries inside, and two tails.
 pub(super) fn pieces<'a>(plan: &'a Plan, thread: &'a ThreadPlan) -> Vec<Piece<'a>> {
     let mut pieces: Vec<Piece<'a>> = Vec::new();
     for (feature, strand) in plan.worked_in(thread) {
@@ -40,17 +37,17 @@ pub(super) fn pieces<'a>(plan: &'a Plan, thread: &'a ThreadPlan) -> Vec<Piece<'a
                 number: pieces.len() + 1,
                 of: 0,
                 strands: vec![(feature, strand)],
-                cut_mm: 0.0,
+                cut_mm: thread
+                    .lengths_mm
+                    .get(pieces.len())
+                    .copied()
+                    .unwrap_or_default(),
             }),
         }
     }
-    let tails = 2.0 * plan.tail_mm;
-    let laid: f64 = pieces.iter().map(Piece::laid_mm).sum();
-    let without_tails = (thread.length_mm - tails * thread.starts as f64).max(laid);
     let of = pieces.len();
     for piece in &mut pieces {
         piece.of = of;
-        piece.cut_mm = piece.laid_mm() / laid * without_tails + tails;
     }
     pieces
 }

@@ -78,9 +78,15 @@ fn strands(page: &mut Page, piece: &Piece<'_>, words: Words) {
         if let Some(carry) = before.and_then(|_| carry(strand, words)) {
             page.line(&format!("      {carry}"));
         }
-        if new_feature {
+        let tie = strand.ties.is_some();
+        let first_tie = tie && before.is_none_or(|(_, last)| last.ties.is_none());
+        if new_feature || first_tie {
             page.gap();
-            page.line(&feature_line(feature, words));
+            page.line(&if tie {
+                format!("{}: ties", called(feature))
+            } else {
+                feature_line(feature, words)
+            });
             since_gap = 0;
         } else if since_gap == TOGETHER {
             page.gap();
@@ -147,11 +153,13 @@ fn lie(degrees: f64, mirrored: bool) -> String {
 /// One line: the place up, padded to a column, the place down, both rounds.
 fn strand_line(feature: &FeaturePlan, strand: &StrandPlan, column: usize, words: Words) -> String {
     let (first, second) = moves(feature);
+    let over = strand.ties.map(|order| format!(" over strand {order}"));
     format!(
-        "{:>4}  {first} {:<column$} {second} {}  [{}, {}]",
+        "{:>4}  {first} {:<column$} {second} {}{}  [{}, {}]",
         strand.order,
         up_text(feature, strand, words),
         words.whereabouts(&strand.down),
+        over.unwrap_or_default(),
         strand.up.point.round,
         strand.down.point.round
     )

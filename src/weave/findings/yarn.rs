@@ -1,7 +1,9 @@
 //! Yarn on the face and behind it: thickness, holes, long strands, travel.
 
 use super::advice;
-use crate::weave::plan::{Finding, Level, Plan};
+use crate::fabric::Yarn;
+use crate::weave::held;
+use crate::weave::plan::{Finding, Level, Plan, ThreadPlan};
 use crate::weave::settings::Job;
 
 /// Strand ends that go through a hole without pulling it open (common practice, no source).
@@ -12,8 +14,9 @@ const MANY_PIERCED: f64 = 0.4;
 /// Stitch guides give 25 as the most for satin; in wear, the trade keeps to about 10.
 const LONG_MM: f64 = 20.0;
 const LONG_FOR_BABY_MM: f64 = 10.0;
-/// Share of a fill left bare above which the thread is too thin for these needle points.
-const MUCH_BARE: f64 = 0.25;
+/// Share of a fill left bare above which a thread that could be thicker is too thin: the right
+/// width leaves 6 to 18 % bare, one strand of bulky on its own needle points 21 to 25 %.
+const MUCH_BARE: f64 = 0.2;
 /// Share covered again above which it is too thick.
 const MUCH_DOUBLED: f64 = 0.25;
 
@@ -61,17 +64,32 @@ pub(super) fn long_strands(job: &Job, plan: &Plan) -> Option<Finding> {
     } else {
         LONG_MM
     };
-    let long = plan.strands().filter(|s| s.length_mm > limit).count();
-    let longest = plan.strands().map(|s| s.length_mm).fold(0.0, f64::max);
+    let free: Vec<f64> = plan
+        .features
+        .iter()
+        .flat_map(|feature| feature.strands.iter().map(|strand| feature.free_mm(strand)))
+        .collect();
+    let long = free.iter().filter(|&&free| free > limit).count();
+    let longest = free.iter().copied().fold(0.0, f64::max);
     (long > 0).then(|| {
         advice(
             "long-strands",
             "",
             format!(
-                "{long} strands are longer than {}, the longest {}: they can catch on toes, \
-                 claws and buckles. Set longest = {limit:.0} to split them.",
+                "{long} strands {} for more than {}, the longest {}: they can catch on toes, \
+                 claws and buckles. Set longest = {limit:.0} to {} them.",
+                if job.settings.tie_down {
+                    "lie free"
+                } else {
+                    "run on"
+                },
                 job.ruler.small(limit),
-                job.ruler.small(longest)
+                job.ruler.small(longest),
+                if job.settings.tie_down {
+                    "tie"
+                } else {
+                    "split"
+                },
             ),
         )
     })
@@ -85,8 +103,13 @@ pub(super) fn long_travel(job: &Job, plan: &Plan) -> Option<Finding> {
             "long-travel",
             "",
             format!(
-                "yarn on the inside is caught under the loops {caught} times, so that no stretch \
-                 is longer than {}; the steps say where.",
+                "yarn on the inside is caught under the loops {}, so that no stretch is longer \
+                 than {}; the steps say where.",
+                match caught {
+                    1 => "once".to_owned(),
+                    2 => "twice".to_owned(),
+                    times => format!("{times} times"),
+                },
                 job.ruler.small(plan.float_limit_mm)
             ),
         )
@@ -95,57 +118,48 @@ pub(super) fn long_travel(job: &Job, plan: &Plan) -> Option<Finding> {
 
 /// Thread too thin or too thick for the needle points, and how many strands to hold instead.
 pub(super) fn thickness(job: &Job, plan: &Plan) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    for thread in &plan.threads {
-        let own = || {
-            plan.features
-                .iter()
-                .filter(|f| f.thread == thread.name && f.direction_deg.is_some())
-        };
-        let outline: f64 = own().map(|f| f.measure.outline_mm2).sum();
-        if outline <= 0.0 {
-            continue;
-        }
-        let bare = own().map(|f| f.measure.bare_mm2).sum::<f64>() / outline;
-        let doubled = own().map(|f| f.measure.doubled_mm2).sum::<f64>() / outline;
-        let yarn = job.yarn(&thread.name);
-        let one = yarn.width_mm() / f64::from(yarn.held).sqrt();
-        // Strands side by side lie half a stitch apart upright, half a row apart level: a thread
-        // as wide as the wider of the two covers.
-        let apart = plan.instep.stitch_mm().max(plan.instep.row_mm()) / 2.0;
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a small count, at least 1"
-        )]
-        let hold = (apart / one).powi(2).round().max(1.0) as u32;
-        let (code, found) = if bare > MUCH_BARE && hold > yarn.held {
-            (
-                "thread-thin",
-                format!("leaves {:.0} % of its shapes bare", 100.0 * bare),
-            )
-        } else if doubled > MUCH_DOUBLED && hold < yarn.held {
-            (
-                "thread-thick",
-                format!("lies double over {:.0} % of its shapes", 100.0 * doubled),
-            )
-        } else {
-            continue;
-        };
-        findings.push(Finding {
-            level: Level::Advice,
-            code,
-            feature: String::new(),
-            text: format!(
-                "the {} thread, {} wide, {found}; needle points lie about {} apart. Hold {hold} \
-                 {} together instead of {}.",
-                thread.name,
-                job.ruler.small(thread.width_mm),
-                job.ruler.small(apart),
-                if hold == 1 { "strand" } else { "strands" },
-                yarn.held
-            ),
-        });
-    }
-    findings
+    let of_thread = |thread: &ThreadPlan| thickness_of(job, plan, thread);
+    plan.threads.iter().filter_map(of_thread).collect()
+}
+
+fn thickness_of(job: &Job, plan: &Plan, thread: &ThreadPlan) -> Option<Finding> {
+    let own = || {
+        plan.features
+            .iter()
+            .filter(|f| f.thread == thread.name && f.direction_deg.is_some())
+    };
+    let outline: f64 = own().map(|f| f.measure.outline_mm2).sum();
+    let bare = own().map(|f| f.measure.bare_mm2).sum::<f64>() / outline;
+    let doubled = own().map(|f| f.measure.doubled_mm2).sum::<f64>() / outline;
+    let yarn = job.yarn(&thread.name);
+    let (hold, apart) = held::best(job, &plan.instep, &thread.name, yarn)?;
+    let (code, found) = if bare > MUCH_BARE && hold > yarn.held {
+        (
+            "thread-thin",
+            format!("leaves {:.0} % of its shapes bare", 100.0 * bare),
+        )
+    } else if doubled > MUCH_DOUBLED && hold < yarn.held {
+        (
+            "thread-thick",
+            format!("lies double over {:.0} % of its shapes", 100.0 * doubled),
+        )
+    } else {
+        return None;
+    };
+    let width = Yarn { held: hold, ..yarn }.width_mm();
+    Some(Finding {
+        level: Level::Advice,
+        code,
+        feature: String::new(),
+        text: format!(
+            "the {} thread, {} wide, {found}; strands lie about {} apart side by side. Hold {hold} \
+             {} together instead of {}: {} wide; or set held = \"auto\".",
+            thread.name,
+            job.ruler.small(thread.width_mm),
+            job.ruler.small(apart),
+            if hold == 1 { "strand" } else { "strands" },
+            yarn.held,
+            job.ruler.small(width)
+        ),
+    })
 }
