@@ -295,8 +295,7 @@ pub(super) fn inside(cells: &[Cell], target: &[u64]) -> (u32, u32) {
     counts
 }
 
-/// True when enough of a strand lies in the outline to be worth a thought.
-pub(super) fn worth_a_thought(cells: &[Cell], target: &[u64]) -> bool {
-    let (inside, all) = inside(cells, target);
+/// True when enough of a strand's samples lie in the outline to be worth a thought.
+pub(super) fn worth_a_thought(inside: u32, all: u32) -> bool {
     f64::from(inside) >= LEAST_INSIDE * f64::from(all)
 }

@@ -20,6 +20,8 @@ const STRAIGHT: f64 = 0.45;
 /// Directions, and seats, that are looked at again after the first comparison; fillings that are
 /// bettered window by window. The more, the surer, and the longer it takes.
 const FINALISTS: usize = 4;
+/// Fillings that are polished.
+const POLISHED: usize = 2;
 /// Strands taken out at once, on a side, to be sewn anew.
 const WINDOW: usize = 2;
 /// Where candidates are fewer than this, more fillings are bettered, in larger windows.
@@ -126,9 +128,11 @@ fn full_search(
     starts.dedup_by(|a, b| a.1 == b.1);
     starts.truncate(if few { FINALISTS_OF_FEW } else { FINALISTS });
     let most = if few { WINDOW_OF_FEW } else { WINDOW };
-    let polished = best_first(&starts, 1, |(_, start)| {
-        let better = stage.by_windows(wanted.outline, start, most);
-        polish(wanted, pairings, direction_deg, &better)
+    let bettered = best_first(&starts, POLISHED, |(_, start)| {
+        stage.by_windows(wanted.outline, start, most)
+    });
+    let polished = best_first(&bettered, 1, |(_, _, start)| {
+        polish(wanted, pairings, direction_deg, start)
     });
     match polished.into_iter().next() {
         Some((objective_mm2, _, strands)) => (objective_mm2, strands),

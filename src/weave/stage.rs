@@ -47,32 +47,23 @@ impl Stage {
         let ground = Ground::new(wanted, wanted.width / samples, direction_deg);
         let target = ground.target(wanted.outline);
         let sample_mm2 = ground.grid.sample_mm2();
-        let (mut near, mut strands) = (Vec::new(), Vec::new());
-        for pairing in pairings {
-            let spread_deg = wanted.settings.spread_deg;
+        let spread_deg = wanted.settings.spread_deg;
+        let candidate = |pairing: &Pairing| {
             let off = score::angle_between(pairing.direction_deg, direction_deg);
             if off > askew * spread_deg {
-                continue;
+                return None;
             }
-            let Some(price_mm2) = pairing.price(direction_deg, wanted.width, spread_deg) else {
-                continue;
-            };
+            let price_mm2 = pairing.price(direction_deg, wanted.width, spread_deg)?;
             let cells = ground.cells(pairing, wanted.width);
-            if worth_a_thought(&cells, &target) {
-                let (inside, _) = inside(&cells, &target);
-                let strand = Strand::new(
-                    cells,
-                    price_mm2,
-                    sample_mm2,
-                    i64::from(inside),
-                    wanted.fold != Fold::None,
-                );
-                if strand.most > 0 {
-                    near.push(*pairing);
-                    strands.push(strand);
-                }
+            let (inside, all) = inside(&cells, &target);
+            if !worth_a_thought(inside, all) {
+                return None;
             }
-        }
+            let even = wanted.fold != Fold::None;
+            let strand = Strand::new(cells, price_mm2, sample_mm2, i64::from(inside), even);
+            (strand.most > 0).then_some((*pairing, strand))
+        };
+        let (near, strands) = pairings.par_iter().filter_map(candidate).unzip();
         Self {
             problem: Problem::new(
                 near,
@@ -116,17 +107,17 @@ impl Stage {
         self.problem.strands.len()
     }
 
-    /// A filling bettered window by window.
+    /// A filling bettered window by window: what it is worth, mm2, and its strands.
     pub(super) fn by_windows(
         &self,
         outline: &BezPath,
         start: &[Pairing],
         most: usize,
-    ) -> Vec<Pairing> {
+    ) -> (f64, Vec<Pairing>) {
         let mut filling = self.filling(outline);
         filling.sew_all(&self.indices(start));
         filling.refill_windows(most);
-        self.chosen(&filling)
+        self.judged(&filling)
     }
 
     /// Fillings whose strands stand at even distances: grown on combs of several spacings and
@@ -202,9 +193,12 @@ impl Stage {
         let sample_mm2 = self.problem.sample_mm2;
         let price_of_t2 = canvas::points(self.problem.width * self.problem.width, sample_mm2);
         filling.anneal(steps, warmth * price_of_t2 as f64);
-        (
-            canvas::mm2(filling.score, sample_mm2),
-            self.chosen(&filling),
-        )
+        self.judged(&filling)
+    }
+
+    /// What a filling is worth, mm2, and its strands.
+    fn judged(&self, filling: &Filling<'_>) -> (f64, Vec<Pairing>) {
+        let worth = canvas::mm2(filling.score, self.problem.sample_mm2);
+        (worth, self.chosen(filling))
     }
 }

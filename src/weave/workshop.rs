@@ -1,6 +1,7 @@
 //! The face while it is made: fills, lines and knots feature by feature, then the threads.
 
 use kurbo::{Affine, BezPath, Point, Vec2};
+use rayon::prelude::*;
 
 use super::candidate::{Fold, Pairing, Wanted};
 use super::fill::{self, Filled};
@@ -315,36 +316,51 @@ impl<'a> Workshop<'a> {
         plans
     }
 
+    /// How even each pair and each centred feature is.
     pub(super) fn symmetry(&self, groups: &[Group<'_>]) -> Vec<SymmetryPlan> {
-        let mut plans = Vec::new();
-        let mut at = 0;
-        for group in groups {
-            let pair = group.len() == 2;
-            let wanted = |side: &PlacedFeature<'_>, outline: &BezPath| self.ink(side, outline);
-            let main = group[0];
-            if pair || wanted(main, &main.outline).is_its_own_mirror() {
-                let row_mm = self.instep.row_mm();
-                let naive: Vec<Ink> = group
-                    .iter()
-                    .map(|side| wanted(side, &counted_naively(self.instep, &side.outline)))
-                    .collect();
-                let compared = |inks: &[Ink]| {
-                    if pair {
-                        figures(Compared::Pair(&inks[0], &inks[1]), row_mm)
-                    } else {
-                        figures(Compared::Centred(&inks[0]), row_mm)
-                    }
-                };
-                plans.push(SymmetryPlan {
-                    feature: main.feature.name.clone(),
-                    pair,
-                    planned: compared(&self.sewn[at..at + group.len()]),
-                    naive: compared(&naive),
-                });
-            }
-            at += group.len();
+        let starts = groups.iter().scan(0, |next, group| {
+            let at = *next;
+            *next += group.len();
+            Some(at)
+        });
+        let sewn: Vec<&[Ink]> = starts
+            .zip(groups)
+            .map(|(at, group)| &self.sewn[at..at + group.len()])
+            .collect();
+        let each = groups.par_iter().zip(sewn);
+        each.filter_map(|(group, sewn)| self.evenness(group, sewn))
+            .collect()
+    }
+
+    /// How even a group is as sewn, and how even it would be counted naively; `None` where there
+    /// is nothing to compare.
+    fn evenness(&self, group: &Group<'_>, sewn: &[Ink]) -> Option<SymmetryPlan> {
+        let pair = group.len() == 2;
+        let main = group[0];
+        if !pair && !self.ink(main, &main.outline).is_its_own_mirror() {
+            return None;
         }
-        plans
+        let naive = || -> Vec<Ink> {
+            let counted = |side: &&PlacedFeature<'_>| {
+                self.ink(side, &counted_naively(self.instep, &side.outline))
+            };
+            group.iter().map(counted).collect()
+        };
+        let compared = |inks: &[Ink]| {
+            let compared = if pair {
+                Compared::Pair(&inks[0], &inks[1])
+            } else {
+                Compared::Centred(&inks[0])
+            };
+            figures(compared, self.instep.row_mm())
+        };
+        let (planned, naive) = rayon::join(|| compared(sewn), || compared(&naive()));
+        Some(SymmetryPlan {
+            feature: main.feature.name.clone(),
+            pair,
+            planned,
+            naive,
+        })
     }
 
     /// What a feature should cover, its outline lying wherever it lies.

@@ -125,7 +125,12 @@ pub(super) fn not_level(job: &Job, plan: &Plan) -> Vec<Finding> {
 
 /// Fills whose sides do not look alike. Lines and knots are too thin to lie on their mirror image
 /// by area; their level and offset tell.
-pub(super) fn unlike(plan: &Plan) -> Vec<Finding> {
+pub(super) fn unlike(job: &Job, plan: &Plan) -> Vec<Finding> {
+    let seat = if job.settings.seat {
+        ""
+    } else {
+        ", or seats (without --exact),"
+    };
     let is_fill = |name: &str| {
         let mut features = plan.features.iter();
         features.any(|f| f.name == name && f.direction_deg.is_some())
@@ -140,8 +145,8 @@ pub(super) fn unlike(plan: &Plan) -> Vec<Finding> {
                 "the halves of"
             };
             let text = format!(
-                "{what} {} match by {:.0} % when mirrored (aim for {:.0} %); a larger shape, a \
-                 finer gauge or a seat (without --exact) brings them closer.",
+                "{what} {} match by {:.0} % when mirrored (aim for {:.0} %); a larger shape or \
+                 a finer gauge{seat} brings them closer.",
                 even.feature,
                 100.0 * even.planned.mirror_match,
                 100.0 * MIRROR_WELL

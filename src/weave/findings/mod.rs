@@ -19,7 +19,7 @@ pub(super) fn find(job: &Job, plan: &Plan) -> Vec<Finding> {
     findings.extend(evenness::too_small(job, plan));
     findings.extend(evenness::not_sewn(job, plan));
     findings.extend(evenness::not_level(job, plan));
-    findings.extend(evenness::unlike(plan));
+    findings.extend(evenness::unlike(job, plan));
     findings.extend(place::too_deep(job, plan));
     findings.extend(place::over_the_cap(job, plan));
     findings.extend(place::turned_away(job, plan));
