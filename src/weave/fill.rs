@@ -19,14 +19,15 @@ const FINE: f64 = 20.0;
 const STRAIGHT: f64 = 0.45;
 /// Directions, and seats, that are looked at again after the first comparison; fillings that are
 /// bettered window by window. The more, the surer, and the longer it takes.
-const FINALISTS: usize = 4;
+const FINALISTS: usize = 3;
 /// Fillings that are polished.
-const POLISHED: usize = 2;
+const POLISHED: usize = 1;
 /// Strands taken out at once, on a side, to be sewn anew.
 const WINDOW: usize = 2;
 /// Where candidates are fewer than this, more fillings are bettered, in larger windows.
 const FEW: usize = 700;
 const FINALISTS_OF_FEW: usize = 8;
+const POLISHED_OF_FEW: usize = 4;
 const WINDOW_OF_FEW: usize = 3;
 /// Steps of annealing to compare directions, to choose among the finalists, for each start of
 /// the chosen one, to compare seats, to polish.
@@ -128,7 +129,8 @@ fn full_search(
     starts.dedup_by(|a, b| a.1 == b.1);
     starts.truncate(if few { FINALISTS_OF_FEW } else { FINALISTS });
     let most = if few { WINDOW_OF_FEW } else { WINDOW };
-    let bettered = best_first(&starts, POLISHED, |(_, start)| {
+    let kept = if few { POLISHED_OF_FEW } else { POLISHED };
+    let bettered = best_first(&starts, kept, |(_, start)| {
         stage.by_windows(wanted.outline, start, most)
     });
     let polished = best_first(&bettered, 1, |(_, _, start)| {
@@ -148,9 +150,15 @@ fn polish(
     start: &[Pairing],
 ) -> (f64, Vec<Pairing>) {
     let reach = NEAR_WIDTHS * wanted.width;
+    let mut start_by_y: Vec<(f64, &Pairing)> = start.iter().map(|s| (s.middle().y, s)).collect();
+    start_by_y.sort_by(|a, b| a.0.total_cmp(&b.0));
     let alike = |p: &&Pairing| {
-        let mut own = start.iter().filter(|s| s.layer == p.layer);
-        own.any(|s| p.apart(&s.at) < reach)
+        // Ends that lie `reach` apart in all have middles at most half of that apart.
+        let y = p.middle().y;
+        let from = start_by_y.partition_point(|s| s.0 < y - reach / 2.0);
+        let near = start_by_y[from..].iter();
+        near.take_while(|s| s.0 <= y + reach / 2.0)
+            .any(|(_, s)| s.layer == p.layer && p.apart(&s.at) < reach)
     };
     let near: Vec<Pairing> = pairings.iter().filter(alike).copied().collect();
     let fine = Stage::new(wanted, &near, direction_deg, FINE, 1.0);

@@ -94,10 +94,14 @@ impl Stage {
             .collect()
     }
 
+    /// The candidates that some strands are.
     fn indices(&self, strands: &[Pairing]) -> Vec<u32> {
+        let name = |pairing: &Pairing| (pairing.ends, pairing.layer);
+        let mut names: Vec<_> = strands.iter().map(name).collect();
+        names.sort_unstable();
         (0_u32..)
             .zip(&self.problem.pairings)
-            .filter(|(_, pairing)| strands.contains(pairing))
+            .filter(|(_, pairing)| names.binary_search(&name(pairing)).is_ok())
             .map(|(index, _)| index)
             .collect()
     }

@@ -67,7 +67,8 @@ fn fills<'a>(job: &'a Job, plan: &'a Plan) -> impl Iterator<Item = &'a FeaturePl
 
 #[test]
 fn every_bundled_face_comes_out_on_every_example_slipper() {
-    // What reads was judged by eye on the pictures of all: no fill under 0.6 did.
+    // What reads was judged by eye on the pictures of all: no fill under 0.55 did. The least is
+    // 0.57, an eye of the cross bear on the toddler's slipper, one strand where the other has two.
     let mut wrong = Vec::new();
     let (mut plans, mut filled) = (0, 0);
     for slipper in SLIPPERS {

@@ -313,7 +313,7 @@ fn routes_take_at_most_two_per_cent_more_yarn_than_the_bound() {
             worst.1
         );
         assert!(planned <= 1.02 * bound, "{name}: {planned} of {bound}");
-        assert!(worst.0 <= 1.03, "{name}: {worst:?}");
+        assert!(worst.0 <= 1.04, "{name}: {worst:?}");
     }
     println!("{routes} routes, {lengths_more} lengths more than the fewest");
     assert!(routes > 90, "{routes}");

@@ -14,6 +14,8 @@ pub(in crate::weave) struct Problem {
     pub(in crate::weave) pairings: Vec<Pairing>,
     /// The same, ready to be compared.
     pub(super) lies: Vec<Lie>,
+    /// The candidates by where they lie across the direction, mm.
+    by_across: Vec<(f64, u32)>,
     /// What each covers and costs, in the same order.
     pub(in crate::weave) strands: Vec<Strand>,
     pub(super) kin: Kin,
@@ -155,11 +157,15 @@ impl Problem {
         sample_mm2: f64,
         direction_deg: f64,
     ) -> Self {
+        let lies: Vec<Lie> = pairings
+            .iter()
+            .map(|p| Lie::new(p, direction_deg))
+            .collect();
+        let mut by_across: Vec<(f64, u32)> = lies.iter().map(|lie| lie.across).zip(0..).collect();
+        by_across.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         Self {
-            lies: pairings
-                .iter()
-                .map(|p| Lie::new(p, direction_deg))
-                .collect(),
+            lies,
+            by_across,
             kin: Kin::new(&pairings),
             pairings,
             strands,
@@ -167,6 +173,16 @@ impl Problem {
             width,
             sample_mm2,
         }
+    }
+
+    /// The candidates that may touch one of some strands, in the order across.
+    pub(super) fn beside(&self, strands: &[u32]) -> impl Iterator<Item = u32> {
+        let across = |strand: &u32| self.lies[*strand as usize].across;
+        let first = strands.iter().map(across).fold(f64::INFINITY, f64::min) - self.width;
+        let last = strands.iter().map(across).fold(f64::NEG_INFINITY, f64::max) + self.width;
+        let from = self.by_across.partition_point(|at| at.0 < first);
+        let near = self.by_across[from..].iter();
+        near.take_while(move |at| at.0 <= last).map(|at| at.1)
     }
 
     /// The candidates of the same side nearest to one, the nearest first.

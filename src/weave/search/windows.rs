@@ -117,7 +117,8 @@ impl Filling<'_> {
             let lie = &problem.lies[*strand as usize];
             gone.iter().any(|old| old.overlap(lie, width) > 0.0)
         };
-        let mut pool: Vec<(i64, u32)> = (0..self.count())
+        let mut pool: Vec<(i64, u32)> = problem
+            .beside(window)
             .filter(touches)
             .filter(|&s| !self.is_sewn[s as usize] && self.fits(s))
             .map(|s| (self.canvas.gain(&problem.strands[s as usize]), s))
