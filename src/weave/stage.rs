@@ -48,6 +48,7 @@ impl Stage {
         let target = ground.target(wanted.outline);
         let sample_mm2 = ground.grid.sample_mm2();
         let spread_deg = wanted.settings.spread_deg;
+        let even = wanted.fold != Fold::None;
         let candidate = |pairing: &Pairing| {
             let off = score::angle_between(pairing.direction_deg, direction_deg);
             if off > askew * spread_deg {
@@ -59,7 +60,6 @@ impl Stage {
             if !worth_a_thought(inside, all) {
                 return None;
             }
-            let even = wanted.fold != Fold::None;
             let strand = Strand::new(cells, price_mm2, sample_mm2, i64::from(inside), even);
             (strand.most > 0).then_some((*pairing, strand))
         };
@@ -74,7 +74,7 @@ impl Stage {
                 direction_deg,
             ),
             ground,
-            even: wanted.fold != Fold::None,
+            even,
             direction_deg,
         }
     }
@@ -128,11 +128,12 @@ impl Stage {
     /// places, the best of them annealed. A strand for a strand, a search hardly ever gets from
     /// one spacing to another; so it starts from all of them.
     pub(super) fn combed(&self, wanted: &Wanted<'_>) -> Vec<(f64, Vec<Pairing>)> {
+        let bare = self.filling(wanted.outline);
         let mut grown: Vec<(f64, Vec<Pairing>)> = self
             .combs(wanted)
             .par_iter()
             .map(|comb| {
-                let mut filling = self.filling(wanted.outline);
+                let mut filling = bare.clone();
                 filling.grow_on(comb);
                 filling.grow();
                 self.annealed(filling, COMB_GLANCE, COMB_COOL)

@@ -255,7 +255,7 @@ fn a_circumference_estimated_from_the_length_is_that_of_published_feet() {
     assert_eq!(Foot::of_adult_around(200.0), None);
 }
 
-/// Foot length, mm, with EU and UK sizes: a transcription of a table of ISO 19407:2023 (adults,
+/// Foot length, mm, with EU and UK sizes: an unofficial copy of a table of ISO 19407:2023 (adults,
 /// recommended marking), found in a public repository, not the standard itself.
 const ADULT_SHOES: [(f64, f64, f64); 23] = [
     (210.0, 33.5, 1.5),
