@@ -188,11 +188,12 @@ pub(super) fn mirror(p: Point) -> Point {
     Point::new(-p.x, p.y)
 }
 
-/// Some samples of a strand, on both layers.
+/// Some samples of a strand, on one layer.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Cell {
-    pub(super) word: u32,
-    pub(super) bits: [u64; 2],
+    /// Twice the word of the grid, and one more on layer 1.
+    pub(super) tile: u32,
+    pub(super) bits: u64,
 }
 
 /// The grid a feature is judged on, with its outline.
@@ -258,39 +259,29 @@ impl Ground {
 }
 
 fn on_layer(bits: &[Bits], layer: usize) -> Vec<Cell> {
-    both_layers(bits, &[], layer)
+    let layer = u32::from(layer > 0);
+    bits.iter()
+        .map(|found| Cell {
+            tile: 2 * found.word + layer,
+            bits: found.bits,
+        })
+        .collect()
 }
 
-/// Merges the samples of a strand's own layer and of the other one, in the order of the words.
+/// The samples of a strand's own layer and of the other one, in the order of the tiles.
 fn both_layers(own: &[Bits], other: &[Bits], layer: usize) -> Vec<Cell> {
-    let mut cells = Vec::with_capacity(own.len() + other.len());
-    let (mut own, mut other) = (own.iter().peekable(), other.iter().peekable());
-    loop {
-        let word = match (own.peek(), other.peek()) {
-            (Some(a), Some(b)) => a.word.min(b.word),
-            (Some(a), None) => a.word,
-            (None, Some(b)) => b.word,
-            (None, None) => return cells,
-        };
-        let mut bits = [0; 2];
-        if let Some(a) = own.next_if(|a| a.word == word) {
-            bits[layer] |= a.bits;
-        }
-        if let Some(b) = other.next_if(|b| b.word == word) {
-            bits[1 - layer] |= b.bits;
-        }
-        cells.push(Cell { word, bits });
-    }
+    let mut cells = on_layer(own, layer);
+    cells.extend(on_layer(other, 1 - layer));
+    cells.sort_unstable_by_key(|cell| cell.tile);
+    cells
 }
 
 /// Samples of a strand inside a mask, and all of them.
 pub(super) fn inside(cells: &[Cell], target: &[u64]) -> (u32, u32) {
     let mut counts = (0, 0);
     for cell in cells {
-        for bits in cell.bits {
-            counts.0 += (bits & target[cell.word as usize]).count_ones();
-            counts.1 += bits.count_ones();
-        }
+        counts.0 += (cell.bits & target[(cell.tile >> 1) as usize]).count_ones();
+        counts.1 += cell.bits.count_ones();
     }
     counts
 }

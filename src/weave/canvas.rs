@@ -25,7 +25,7 @@ const UNEVEN: i64 = (score::UNEVEN * SAMPLE as f64) as i64;
 /// A strand as the search sees it.
 #[derive(Debug, Clone)]
 pub(super) struct Strand {
-    /// The samples it covers, in the order of the words.
+    /// The samples it covers, in the order of the tiles.
     pub(super) cells: Vec<Cell>,
     /// What it costs whatever it covers, in thousandths of a sample.
     pub(super) price: i64,
@@ -47,7 +47,7 @@ impl Strand {
         inside: i64,
         even: bool,
     ) -> Self {
-        let ones = |cell: &Cell| i64::from(cell.bits[0].count_ones() + cell.bits[1].count_ones());
+        let ones = |cell: &Cell| i64::from(cell.bits.count_ones());
         let size: i64 = cells.iter().map(ones).sum();
         let evened = if even { UNEVEN * size } else { 0 };
         let covered = SAMPLE * inside - DOUBLED * (size - inside);
@@ -74,64 +74,88 @@ pub(super) fn mm2(points: i64, sample_mm2: f64) -> f64 {
     points as f64 / SAMPLE as f64 * sample_mm2
 }
 
+/// The samples of a tile on one layer.
 #[derive(Debug, Clone, Copy, Default)]
-struct Word {
+struct Tile {
     target: u64,
-    cover: [[u64; 2]; DEPTH],
+    cover: [u64; DEPTH],
 }
 
-impl Word {
+impl Tile {
     /// True where one more cover would pile too high.
-    fn is_full(&self, bits: [u64; 2]) -> bool {
-        let top = self.cover[DEPTH - 1];
-        (top[0] & bits[0]) | (top[1] & bits[1]) != 0
+    fn is_full(&self, bits: u64) -> bool {
+        self.cover[DEPTH - 1] & bits != 0
     }
 
     /// What stays covered without a strand that covers `bits`.
-    fn without(&self, bits: [u64; 2]) -> [u64; 2] {
+    fn without(&self, bits: u64) -> u64 {
         let [once, twice] = [self.cover[0], self.cover[1]];
-        [
-            once[0] & !(bits[0] & !twice[0]),
-            once[1] & !(bits[1] & !twice[1]),
-        ]
+        once & !(bits & !twice)
     }
 }
 
-/// Samples that an exchange covers or bares.
+/// A tile on both layers, side by side in memory: what is sewn on one is evened on the other.
 #[derive(Debug, Clone, Copy, Default)]
-struct Count {
-    inside: u32,
-    all: u32,
-    /// Samples covered on one layer alone, more than before.
-    uneven: i64,
+#[repr(align(64))]
+struct Tiles([Tile; 2]);
+
+/// Samples whose cover an exchange begins, less those whose cover it ends.
+#[derive(Debug, Clone, Copy)]
+struct Change {
+    inside: i32,
+    all: i32,
+    /// Those covered on the other layer as well.
+    both: i32,
+    /// The last tile looked at, and what it covers after the exchange.
+    last: (u32, u64),
 }
 
-impl Count {
-    /// Adds the samples of a word whose cover begins, or ends.
-    #[inline]
-    fn add(&mut self, word: &Word, changed: [u64; 2], even: bool) {
-        let [a, b] = changed;
-        self.inside += (a & word.target).count_ones() + (b & word.target).count_ones();
-        self.all += a.count_ones() + b.count_ones();
-        if even {
-            let cover = word.cover[0];
-            let apart = cover[0] ^ cover[1];
-            self.uneven += i64::from((apart ^ a ^ b).count_ones());
-            self.uneven -= i64::from(apart.count_ones());
+impl Change {
+    fn none() -> Self {
+        Self {
+            inside: 0,
+            all: 0,
+            both: 0,
+            last: (u32::MAX, 0),
         }
+    }
+
+    /// What the other layer of a tile covers, with what the exchange has done to it.
+    #[inline]
+    fn opposite(&self, tiles: &Tiles, tile: u32) -> u64 {
+        if self.last.0 == tile ^ 1 {
+            self.last.1
+        } else {
+            tiles.0[(tile & 1 ^ 1) as usize].cover[0]
+        }
+    }
+
+    /// Takes a tile, seen in `tiles` as it was, for covering `after`.
+    #[inline]
+    fn take(&mut self, tiles: &Tiles, tile: u32, after: u64) {
+        let Tile { target, cover } = tiles.0[(tile & 1) as usize];
+        let opposite = self.opposite(tiles, tile);
+        let (begun, ended) = (after & !cover[0], cover[0] & !after);
+        let ones = |bits: u64| bits.count_ones().cast_signed();
+        self.inside += ones(begun & target) - ones(ended & target);
+        self.all += ones(begun) - ones(ended);
+        self.both += ones(begun & opposite) - ones(ended & opposite);
+        self.last = (tile, after);
     }
 
     /// Points of what is covered. Doubled cover is priced by the strands' sizes, which count each
     /// sample each time, less what is given back here for its first time.
-    fn covered(&self) -> i64 {
-        2 * SAMPLE * i64::from(self.inside) + (DOUBLED - SAMPLE) * i64::from(self.all)
+    fn points(&self, uneven: i64) -> i64 {
+        let all = i64::from(self.all);
+        2 * SAMPLE * i64::from(self.inside) + (DOUBLED - SAMPLE) * all
+            - uneven * (all - 2 * i64::from(self.both))
     }
 }
 
 /// Cover of both layers over the outline.
 #[derive(Debug, Clone)]
 pub(super) struct Canvas {
-    words: Vec<Word>,
+    tiles: Vec<Tiles>,
     /// Points lost where one layer is covered and the other is not; 0 for a single layer.
     uneven: i64,
 }
@@ -139,89 +163,87 @@ pub(super) struct Canvas {
 impl Canvas {
     /// A bare canvas. `even` couples the two layers.
     pub(super) fn new(target: &[u64], even: bool) -> Self {
-        let word = |&target: &u64| Word {
-            target,
-            ..Word::default()
+        let both = |&target: &u64| {
+            let bare = Tile {
+                target,
+                ..Tile::default()
+            };
+            Tiles([bare; 2])
         };
         Self {
-            words: target.iter().map(word).collect(),
+            tiles: target.iter().map(both).collect(),
             uneven: if even { UNEVEN } else { 0 },
         }
     }
 
+    #[inline]
+    fn tiles(&self, tile: u32) -> &Tiles {
+        &self.tiles[(tile >> 1) as usize]
+    }
+
+    #[inline]
+    fn tile(&mut self, tile: u32) -> &mut Tile {
+        &mut self.tiles[(tile >> 1) as usize].0[(tile & 1) as usize]
+    }
+
     /// Points won by sewing a strand; very negative where it would pile too high.
     pub(super) fn gain(&self, new: &Strand) -> i64 {
-        let mut count = Count::default();
-        for cell in &new.cells {
-            let word = &self.words[cell.word as usize];
-            if word.is_full(cell.bits) {
+        let mut change = Change::none();
+        for &Cell { tile, bits } in &new.cells {
+            let tiles = self.tiles(tile);
+            let here = tiles.0[(tile & 1) as usize];
+            if here.is_full(bits) {
                 return TOO_HIGH;
             }
-            let fresh = [
-                cell.bits[0] & !word.cover[0][0],
-                cell.bits[1] & !word.cover[0][1],
-            ];
-            count.add(word, fresh, self.uneven > 0);
+            change.take(tiles, tile, here.cover[0] | bits);
         }
-        count.covered() - self.uneven * count.uneven - DOUBLED * new.size - new.price
+        change.points(self.uneven) - DOUBLED * new.size - new.price
     }
 
     /// Points won by unpicking a strand that is sewn.
     pub(super) fn loss(&self, old: &Strand) -> i64 {
-        let mut count = Count::default();
-        for cell in &old.cells {
-            let word = &self.words[cell.word as usize];
-            let [once, twice] = [word.cover[0], word.cover[1]];
-            let bared = [
-                cell.bits[0] & once[0] & !twice[0],
-                cell.bits[1] & once[1] & !twice[1],
-            ];
-            count.add(word, bared, self.uneven > 0);
+        let mut change = Change::none();
+        for &Cell { tile, bits } in &old.cells {
+            let tiles = self.tiles(tile);
+            let here = tiles.0[(tile & 1) as usize];
+            change.take(tiles, tile, here.without(bits));
         }
-        DOUBLED * old.size + old.price - count.covered() - self.uneven * count.uneven
+        change.points(self.uneven) + DOUBLED * old.size + old.price
     }
 
-    /// Points won by unpicking one strand and sewing another, in one pass over the words of both.
+    /// Points won by unpicking one strand and sewing another, in one pass over the tiles of both;
+    /// very negative where it would pile too high.
     pub(super) fn swap(&self, old: &Strand, new: &Strand) -> i64 {
-        let mut change = DOUBLED * (old.size - new.size) + old.price - new.price;
+        let mut change = Change::none();
         let (mut olds, mut news) = (old.cells.as_slice(), new.cells.as_slice());
         loop {
-            let (at, out, into) = match (olds.first(), news.first()) {
-                (Some(a), Some(b)) if a.word == b.word => {
+            let (tile, out, into) = match (olds.first(), news.first()) {
+                (Some(a), Some(b)) if a.tile == b.tile => {
                     (olds, news) = (&olds[1..], &news[1..]);
-                    (a.word, a.bits, b.bits)
+                    (a.tile, a.bits, b.bits)
                 }
-                (Some(a), Some(b)) if a.word < b.word => {
+                (Some(a), Some(b)) if a.tile < b.tile => {
                     olds = &olds[1..];
-                    (a.word, a.bits, [0; 2])
+                    (a.tile, a.bits, 0)
                 }
                 (_, Some(b)) => {
                     news = &news[1..];
-                    (b.word, [0; 2], b.bits)
+                    (b.tile, 0, b.bits)
                 }
                 (Some(a), None) => {
                     olds = &olds[1..];
-                    (a.word, a.bits, [0; 2])
+                    (a.tile, a.bits, 0)
                 }
-                (None, None) => return change,
+                (None, None) => break,
             };
-            let word = &self.words[at as usize];
-            if word.is_full(into) {
+            let tiles = self.tiles(tile);
+            let here = tiles.0[(tile & 1) as usize];
+            if here.is_full(into) {
                 return TOO_HIGH;
             }
-            let left = word.without(out);
-            let after = [left[0] | into[0], left[1] | into[1]];
-            change += self.worth(word.target, after) - self.worth(word.target, word.cover[0]);
+            change.take(tiles, tile, here.without(out) | into);
         }
-    }
-
-    /// Points of what is covered in a word. Doubled cover is priced by the strands' sizes, which
-    /// count each sample each time, less what is given back here for its first time.
-    fn worth(&self, target: u64, covered: [u64; 2]) -> i64 {
-        let ones = |bits: u64| i64::from(bits.count_ones());
-        let all = ones(covered[0]) + ones(covered[1]);
-        let inside = ones(covered[0] & target) + ones(covered[1] & target);
-        2 * SAMPLE * inside + (DOUBLED - SAMPLE) * all - self.uneven * ones(covered[0] ^ covered[1])
+        change.points(self.uneven) + DOUBLED * (old.size - new.size) + old.price - new.price
     }
 
     /// The most points a strand may lose to unevenness, and win back when it is evened out.
@@ -231,33 +253,24 @@ impl Canvas {
 
     /// Sews a strand.
     pub(super) fn sew(&mut self, strand: &Strand) {
-        for cell in &strand.cells {
-            let word = &mut self.words[cell.word as usize];
-            for layer in 0..2 {
-                let mut carry = cell.bits[layer];
-                for plane in &mut word.cover {
-                    if carry == 0 {
-                        break;
-                    }
-                    let above = plane[layer] & carry;
-                    plane[layer] |= carry;
-                    carry = above;
-                }
+        for &Cell { tile, bits } in &strand.cells {
+            let mut carry = bits;
+            for plane in &mut self.tile(tile).cover {
+                let above = *plane & carry;
+                *plane |= carry;
+                carry = above;
             }
         }
     }
 
     /// Unpicks a strand that is sewn.
     pub(super) fn unpick(&mut self, strand: &Strand) {
-        for cell in &strand.cells {
-            let word = &mut self.words[cell.word as usize];
-            for layer in 0..2 {
-                let mut rest = cell.bits[layer];
-                for plane in word.cover.iter_mut().rev() {
-                    let here = plane[layer] & rest;
-                    plane[layer] &= !here;
-                    rest &= !here;
-                }
+        for &Cell { tile, bits } in &strand.cells {
+            let mut rest = bits;
+            for plane in self.tile(tile).cover.iter_mut().rev() {
+                let here = *plane & rest;
+                *plane &= !here;
+                rest &= !here;
             }
         }
     }

@@ -27,7 +27,8 @@ impl Filling<'_> {
             let allowed = heat * random.f64().max(1e-12).ln();
             self.random_step(allowed, &mut random);
             if self.score > best.0 {
-                best = (self.score, self.sewn.clone());
+                best.0 = self.score;
+                best.1.clone_from(&self.sewn);
             }
         }
         if self.score < best.0 {

@@ -80,14 +80,16 @@ impl<'a> Filling<'a> {
         }
     }
 
+    #[inline]
     fn ends(&self, strand: u32) -> [usize; 2] {
-        self.problem.pairings[strand as usize]
-            .ends
-            .map(|end| end as usize)
+        let [a, b] = self.problem.ends[strand as usize];
+        [a as usize, b as usize]
     }
 
+    #[inline]
     fn fits(&self, strand: u32) -> bool {
-        self.ends(strand).iter().all(|&end| self.free[end] > 0)
+        let [a, b] = self.ends(strand);
+        self.free[a] > 0 && self.free[b] > 0
     }
 
     fn sew(&mut self, strand: u32) {

@@ -12,7 +12,9 @@ use crate::weave::canvas::Strand;
 pub(in crate::weave) struct Problem {
     /// Where each candidate lies.
     pub(in crate::weave) pairings: Vec<Pairing>,
-    /// The same, ready to be compared.
+    /// Its needle points.
+    pub(super) ends: Vec<[u32; 2]>,
+    /// How it lies.
     pub(super) lies: Vec<Lie>,
     /// The candidates by where they lie across the direction, mm.
     by_across: Vec<(f64, u32)>,
@@ -164,6 +166,7 @@ impl Problem {
         let mut by_across: Vec<(f64, u32)> = lies.iter().map(|lie| lie.across).zip(0..).collect();
         by_across.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         Self {
+            ends: pairings.iter().map(|p| p.ends).collect(),
             lies,
             by_across,
             kin: Kin::new(&pairings),
@@ -233,6 +236,11 @@ impl Lie {
         let between = (self.along - other.along).abs();
         (self.across - other.across).abs() < reach
             && between < (self.length + other.length) / 2.0 + reach
+    }
+
+    /// True where the two, of different sides, may cover the same samples.
+    pub(super) fn is_opposite(&self, other: &Self, width: f64) -> bool {
+        self.layer != other.layer && self.is_beside(other, 1.5 * width)
     }
 
     /// About how much of the shorter of two strands lies on the other, 0 to 1, as if they ran

@@ -1,6 +1,6 @@
 //! Windows of neighbouring strands taken out and filled anew.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeSet, VecDeque};
 
 use super::Filling;
 use super::problem::Lie;
@@ -20,6 +20,8 @@ impl Filling<'_> {
     /// no window can be bettered.
     pub(in crate::weave) fn refill_windows(&mut self, most: usize) {
         let mut waiting: VecDeque<u32> = self.chosen().into();
+        // Windows that could not be bettered as things lie.
+        let mut vain: BTreeSet<Vec<u32>> = BTreeSet::new();
         while let Some(strand) = waiting.pop_front() {
             for size in 1..=most {
                 for sides in 1..=if self.problem.kin.twins { 2 } else { 1 } {
@@ -27,8 +29,14 @@ impl Filling<'_> {
                         break;
                     }
                     let window = self.window(strand, size, sides);
+                    if vain.contains(&window) {
+                        continue;
+                    }
                     if self.refill(&window) {
+                        vain.retain(|other| !self.is_beside(other, &window));
                         self.wait_beside(&window, &mut waiting);
+                    } else {
+                        vain.insert(window);
                     }
                 }
             }
@@ -37,14 +45,20 @@ impl Filling<'_> {
 
     /// Puts the strands beside a changed window in line to be looked at again.
     fn wait_beside(&self, window: &[u32], waiting: &mut VecDeque<u32>) {
-        let lies = |strand: u32| &self.problem.lies[strand as usize];
-        let reach = 2.0 * self.problem.width;
         for strand in self.chosen() {
-            let beside = |&old: &u32| lies(old).is_beside(lies(strand), reach);
-            if window.iter().any(beside) && !waiting.contains(&strand) {
+            if self.is_beside(&[strand], window) && !waiting.contains(&strand) {
                 waiting.push_back(strand);
             }
         }
+    }
+
+    /// True where a change of some strands may matter to others.
+    fn is_beside(&self, strands: &[u32], others: &[u32]) -> bool {
+        let reach = 2.0 * self.problem.width;
+        strands.iter().any(|&strand| {
+            let lie = self.lie(strand);
+            others.iter().any(|&o| self.lie(o).is_beside(lie, reach))
+        })
     }
 
     /// A strand with the nearest of its side, and as many of the other.
@@ -63,6 +77,7 @@ impl Filling<'_> {
             near.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
             window.extend(near.iter().take(size).map(|n| n.1));
         }
+        window.sort_unstable();
         window
     }
 
@@ -129,9 +144,14 @@ impl Filling<'_> {
         pool
     }
 
+    fn lie(&self, strand: u32) -> &Lie {
+        &self.problem.lies[strand as usize]
+    }
+
     /// Adds each strand of the pool to a partial filling that is sewn, and keeps the best in
     /// `next`, the best first.
     fn widen(&self, pool: &[(i64, u32)], (won, strands): (i64, &[u32]), next: &mut Vec<Refill>) {
+        let width = self.problem.width;
         for &(alone, strand) in pool {
             let last = if next.len() < BEAM {
                 i64::MIN
@@ -139,16 +159,14 @@ impl Filling<'_> {
                 next[next.len() - 1].0
             };
             let new = &self.problem.strands[strand as usize];
-            // A strand wins at most what it wins alone and what the other side may even out.
-            let even = if strands.is_empty() {
-                0
-            } else {
+            // A strand wins at most what it wins alone and what lies opposite may even out.
+            let lie = self.lie(strand);
+            let even = if strands.iter().any(|&s| self.lie(s).is_opposite(lie, width)) {
                 2 * self.canvas.evened(new)
+            } else {
+                0
             };
             if won + alone + even <= last {
-                if even == 0 {
-                    break;
-                }
                 continue;
             }
             if self.is_sewn[strand as usize] || !self.fits(strand) {
