@@ -1,25 +1,25 @@
 //! Filling one feature, one pair, or one centred feature: which direction, where it sits, which
 //! strands.
 
-use kurbo::{Affine, BezPath, Vec2};
 use rayon::prelude::*;
 
-use super::candidate::{Fold, Pairing, Wanted};
+use super::candidate::{Pairing, Wanted};
+use super::seat::{Seat, seat};
 use super::stage::Stage;
 use crate::face::Direction;
 
 /// Samples across a strand while directions are compared, and while seats are compared and strands
 /// are sought. Fewer, and the comparison is noise; more, and it takes longer for the same choice.
 const ROUGH: f64 = 6.5;
-const COARSE: f64 = 9.0;
+pub(super) const COARSE: f64 = 9.0;
 /// Samples across a strand in the last polish: footprint areas within 1 %.
 const FINE: f64 = 20.0;
 /// Share of the spread within which strands lie while directions and seats are compared: the
 /// price of leaving the direction keeps most strands of a good filling within it.
-const STRAIGHT: f64 = 0.45;
+pub(super) const STRAIGHT: f64 = 0.45;
 /// Directions, and seats, that are looked at again after the first comparison; fillings that are
 /// bettered window by window. The more, the surer, and the longer it takes.
-const FINALISTS: usize = 3;
+pub(super) const FINALISTS: usize = 3;
 /// Fillings that are polished.
 const POLISHED: usize = 1;
 /// Strands taken out at once, on a side, to be sewn anew.
@@ -30,11 +30,10 @@ const FINALISTS_OF_FEW: usize = 8;
 const POLISHED_OF_FEW: usize = 4;
 const WINDOW_OF_FEW: usize = 3;
 /// Steps of annealing to compare directions, to choose among the finalists, for each start of
-/// the chosen one, to compare seats, to polish.
+/// the chosen one, to polish.
 const COMPARE: u32 = 1_500;
 const CHOOSE: u32 = 5_000;
 const SEARCH: u32 = 4_000;
-const RESEAT: u32 = 1_000;
 const POLISH: u32 = 2_500;
 /// How far the ends of two strands lie apart in all, in widths, that a polish may exchange.
 const NEAR_WIDTHS: f64 = 2.5;
@@ -43,18 +42,16 @@ const NEAR_WIDTHS: f64 = 2.5;
 /// dead end.
 const WARMTHS: [f64; 4] = [0.3, 0.6, 1.0, 1.6];
 const WARM: f64 = 0.6;
-const COOL: f64 = 0.03;
-/// Steps of a seat along each axis, from a quarter back to a quarter on.
-const SEAT_STEPS: i32 = 2;
+pub(super) const COOL: f64 = 0.03;
 
 /// A filling found.
 #[derive(Debug, Clone)]
 pub(super) struct Filled {
     /// Direction of the right half or side, degrees.
     pub(super) direction_deg: f64,
-    /// Shift of the outline, mm; x mirrored on the left.
-    pub(super) moved: Vec2,
-    /// What the shift won, mm2 of the joint objective.
+    /// Where the outline sits; mirrored on the left.
+    pub(super) seat: Seat,
+    /// What the seat won, mm2 of the joint objective.
     pub(super) seat_won_mm2: f64,
     /// The strands.
     pub(super) strands: Vec<Pairing>,
@@ -79,11 +76,11 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     } else {
         let screened = best_first(&directions, FINALISTS, |&direction| {
             let stage = Stage::new(wanted, &pairings, direction, ROUGH, STRAIGHT);
-            stage.search(wanted.outline, &[], COMPARE, WARM)
+            stage.search(&[], COMPARE, WARM)
         });
         let finals = best_first(&screened, FINALISTS, |(_, direction, _)| {
             let stage = Stage::new(wanted, &pairings, *direction, COARSE, STRAIGHT);
-            stage.search(wanted.outline, &[], CHOOSE, WARM)
+            stage.search(&[], CHOOSE, WARM)
         });
         match finals.into_iter().next() {
             Some((_, (_, direction, _), strands)) => (direction, strands),
@@ -93,7 +90,7 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     let (objective_mm2, strands) = full_search(wanted, &pairings, direction_deg, start);
     let exact = Filled {
         direction_deg,
-        moved: Vec2::ZERO,
+        seat: Seat::DRAWN,
         seat_won_mm2: 0.0,
         strands,
         objective_mm2,
@@ -116,23 +113,21 @@ fn full_search(
     let stage = Stage::new(wanted, pairings, direction_deg, COARSE, 1.0);
     let few = stage.len() < FEW;
     let mut starts = best_first(&WARMTHS, usize::MAX, |&warmth| {
-        stage.search(wanted.outline, &[], SEARCH, warmth)
+        stage.search(&[], SEARCH, warmth)
     })
     .into_iter()
     .map(|(worth, _, strands)| (worth, strands))
     .chain(stage.combed(wanted))
     .collect::<Vec<_>>();
     if !start.is_empty() {
-        starts.push(stage.search(wanted.outline, &start, 0, COOL));
+        starts.push(stage.search(&start, 0, COOL));
     }
     starts.sort_by(|a, b| b.0.total_cmp(&a.0));
     starts.dedup_by(|a, b| a.1 == b.1);
     starts.truncate(if few { FINALISTS_OF_FEW } else { FINALISTS });
     let most = if few { WINDOW_OF_FEW } else { WINDOW };
     let kept = if few { POLISHED_OF_FEW } else { POLISHED };
-    let bettered = best_first(&starts, kept, |(_, start)| {
-        stage.by_windows(wanted.outline, start, most)
-    });
+    let bettered = best_first(&starts, kept, |(_, start)| stage.by_windows(start, most));
     let polished = best_first(&bettered, 1, |(_, _, start)| {
         polish(wanted, pairings, direction_deg, start)
     });
@@ -143,7 +138,7 @@ fn full_search(
 }
 
 /// Searches finely among the candidates much like those of a filling.
-fn polish(
+pub(super) fn polish(
     wanted: &Wanted<'_>,
     pairings: &[Pairing],
     direction_deg: f64,
@@ -162,81 +157,27 @@ fn polish(
     };
     let near: Vec<Pairing> = pairings.iter().filter(alike).copied().collect();
     let fine = Stage::new(wanted, &near, direction_deg, FINE, 1.0);
-    fine.search(wanted.outline, start, POLISH, COOL)
+    fine.search(start, POLISH, COOL)
 }
 
 /// Fills a feature in one direction, quickly: to see whether it can come out at all.
 pub(super) fn quick(wanted: &Wanted<'_>, direction_deg: f64) -> Filled {
     let stage = Stage::new(wanted, &wanted.pairings(), direction_deg, COARSE, 1.0);
-    let (objective_mm2, strands) = stage.search(wanted.outline, &[], COMPARE, WARM);
+    let (objective_mm2, strands) = stage.search(&[], COMPARE, WARM);
     Filled {
         direction_deg,
-        moved: Vec2::ZERO,
+        seat: Seat::DRAWN,
         seat_won_mm2: 0.0,
         strands,
         objective_mm2,
     }
 }
 
-/// Shifts the outline by up to a quarter stitch and a quarter row where that wins.
-fn seat(wanted: &Wanted<'_>, pairings: &[Pairing], exact: Filled) -> Filled {
-    let direction = exact.direction_deg;
-    let stage = Stage::new(wanted, pairings, direction, COARSE, STRAIGHT);
-    let screened = best_first(&seats(wanted), FINALISTS, |&moved| {
-        let outline = shifted(wanted.outline, moved);
-        stage.search(&outline, &exact.strands, RESEAT, COOL)
-    });
-    let finals = best_first(&screened, FINALISTS, |(_, moved, start)| {
-        let outline = shifted(wanted.outline, *moved);
-        let there = Wanted {
-            outline: &outline,
-            ..*wanted
-        };
-        polish(&there, pairings, direction, start)
-    });
-    match finals.into_iter().next() {
-        Some((objective_mm2, (_, moved, _), strands)) if objective_mm2 > exact.objective_mm2 => {
-            Filled {
-                moved,
-                seat_won_mm2: objective_mm2 - exact.objective_mm2,
-                strands,
-                objective_mm2,
-                ..exact
-            }
-        }
-        _ => exact,
-    }
-}
-
-/// Shifts to try, mm; a centred feature stays on the centre line.
-fn seats(wanted: &Wanted<'_>) -> Vec<Vec2> {
-    let step = |i: i32, size: f64| f64::from(i) / f64::from(SEAT_STEPS) * size / 4.0;
-    let sideways = if wanted.fold == Fold::Centre {
-        0
-    } else {
-        SEAT_STEPS
-    };
-    (-sideways..=sideways)
-        .flat_map(|i| (-SEAT_STEPS..=SEAT_STEPS).map(move |j| (i, j)))
-        .filter(|&place| place != (0, 0))
-        .map(|(i, j)| {
-            Vec2::new(
-                step(i, wanted.instep.stitch_mm()),
-                step(j, wanted.instep.row_mm()),
-            )
-        })
-        .collect()
-}
-
-fn shifted(outline: &BezPath, by: Vec2) -> BezPath {
-    Affine::translate(by) * outline
-}
-
 /// A choice with what it is worth, mm2, and the strands found for it.
-type Judged<T> = (f64, T, Vec<Pairing>);
+pub(super) type Judged<T> = (f64, T, Vec<Pairing>);
 
 /// Judges each choice and keeps the best few, the best first; equal ones in their first order.
-fn best_first<T: Clone + Send + Sync>(
+pub(super) fn best_first<T: Clone + Send + Sync>(
     choices: &[T],
     keep: usize,
     judge: impl Fn(&T) -> (f64, Vec<Pairing>) + Sync,

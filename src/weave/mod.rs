@@ -17,6 +17,7 @@ mod route;
 mod sample;
 pub mod score;
 mod search;
+mod seat;
 pub mod set;
 pub mod settings;
 mod smallest;

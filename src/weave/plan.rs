@@ -67,7 +67,9 @@ pub struct FeaturePlan {
     pub outline: BezPath,
     /// By how much the shape was shifted to fall better on the needle points, mm.
     pub moved_mm: Vec2,
-    /// What the shift won, mm2 of score.
+    /// Size as seated, as a share of that drawn.
+    pub scale: f64,
+    /// What shift and size won, mm2 of the joint objective.
     pub seat_won_mm2: f64,
     /// Width of the thread, mm.
     pub strand_mm: f64,

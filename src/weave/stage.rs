@@ -31,6 +31,8 @@ const COMB_WARM: f64 = 0.3;
 pub(super) struct Stage {
     ground: Ground,
     problem: Problem,
+    /// The outline, bare.
+    bare: Canvas,
     even: bool,
     direction_deg: f64,
 }
@@ -73,17 +75,20 @@ impl Stage {
                 sample_mm2,
                 direction_deg,
             ),
+            bare: Canvas::new(&target, even),
             ground,
             even,
             direction_deg,
         }
     }
 
-    fn filling(&self, outline: &BezPath) -> Filling<'_> {
-        Filling::new(
-            &self.problem,
-            Canvas::new(&self.ground.target(outline), self.even),
-        )
+    /// An outline, bare: the stage's own shifted or in another size.
+    pub(super) fn bare(&self, outline: &BezPath) -> Canvas {
+        Canvas::new(&self.ground.target(outline), self.even)
+    }
+
+    fn filling(&self) -> Filling<'_> {
+        Filling::new(&self.problem, self.bare.clone())
     }
 
     fn chosen(&self, filling: &Filling<'_>) -> Vec<Pairing> {
@@ -112,13 +117,8 @@ impl Stage {
     }
 
     /// A filling bettered window by window: what it is worth, mm2, and its strands.
-    pub(super) fn by_windows(
-        &self,
-        outline: &BezPath,
-        start: &[Pairing],
-        most: usize,
-    ) -> (f64, Vec<Pairing>) {
-        let mut filling = self.filling(outline);
+    pub(super) fn by_windows(&self, start: &[Pairing], most: usize) -> (f64, Vec<Pairing>) {
+        let mut filling = self.filling();
         filling.sew_all(&self.indices(start));
         filling.refill_windows(most);
         self.judged(&filling)
@@ -128,7 +128,7 @@ impl Stage {
     /// places, the best of them annealed. A strand for a strand, a search hardly ever gets from
     /// one spacing to another; so it starts from all of them.
     pub(super) fn combed(&self, wanted: &Wanted<'_>) -> Vec<(f64, Vec<Pairing>)> {
-        let bare = self.filling(wanted.outline);
+        let bare = self.filling();
         let mut grown: Vec<(f64, Vec<Pairing>)> = self
             .combs(wanted)
             .par_iter()
@@ -143,7 +143,7 @@ impl Stage {
         grown.truncate(COMBS_KEPT);
         grown
             .par_iter()
-            .map(|(_, start)| self.search(wanted.outline, start, COMB_STEPS, COMB_WARM))
+            .map(|(_, start)| self.search(start, COMB_STEPS, COMB_WARM))
             .collect()
     }
 
@@ -180,14 +180,19 @@ impl Stage {
     }
 
     /// Searches from a start; returns what the filling is worth, mm2, and its strands.
-    pub(super) fn search(
+    pub(super) fn search(&self, start: &[Pairing], steps: u32, warmth: f64) -> (f64, Vec<Pairing>) {
+        self.search_on(&self.bare, start, steps, warmth)
+    }
+
+    /// The same on another bare outline.
+    pub(super) fn search_on(
         &self,
-        outline: &BezPath,
+        bare: &Canvas,
         start: &[Pairing],
         steps: u32,
         warmth: f64,
     ) -> (f64, Vec<Pairing>) {
-        let mut filling = self.filling(outline);
+        let mut filling = Filling::new(&self.problem, bare.clone());
         filling.sew_all(&self.indices(start));
         filling.grow();
         self.annealed(filling, steps, warmth)

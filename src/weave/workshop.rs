@@ -1,6 +1,6 @@
 //! The face while it is made: fills, lines and knots feature by feature, then the threads.
 
-use kurbo::{Affine, BezPath, Point, Vec2};
+use kurbo::{BezPath, Point, Vec2};
 use rayon::prelude::*;
 
 use super::candidate::{Fold, Pairing, Wanted};
@@ -122,10 +122,10 @@ impl<'a> Workshop<'a> {
         width: f64,
     ) {
         let left_of_pair = fold == Fold::Pair && side.side == Side::Left;
-        let moved_mm = if left_of_pair {
-            Vec2::new(-filled.moved.x, filled.moved.y)
+        let seat = if left_of_pair {
+            filled.seat.mirrored()
         } else {
-            filled.moved
+            filled.seat
         };
         let direction_deg = if left_of_pair {
             score::mirrored_deg(filled.direction_deg)
@@ -133,7 +133,7 @@ impl<'a> Workshop<'a> {
             filled.direction_deg
         };
         let slants = score::angle_between(2.0 * direction_deg, 0.0) > 1e-6;
-        let outline = Affine::translate(moved_mm) * &side.outline;
+        let outline = seat.seated(&side.outline);
         let points = self.instep.points();
         let unsewn: Vec<Unsewn> = strands
             .iter()
@@ -154,7 +154,8 @@ impl<'a> Workshop<'a> {
             method: fill.word().to_owned(),
             direction_deg: Some(direction_deg),
             mirrored: mirrored && slants,
-            moved_mm,
+            moved_mm: seat.moved,
+            scale: seat.scale,
             seat_won_mm2: filled.seat_won_mm2,
             strand_mm: width,
             wraps: 0,
@@ -255,6 +256,7 @@ impl<'a> Workshop<'a> {
             mirrored: false,
             outline: side.outline.clone(),
             moved_mm: Vec2::ZERO,
+            scale: 1.0,
             seat_won_mm2: 0.0,
             strand_mm: width,
             wraps,

@@ -8,7 +8,7 @@ use instep::face::{Facing, Side};
 use instep::files::{Words, steps};
 use instep::terms::Terms;
 use instep::units::Ruler;
-use instep::weave::{FeaturePlan, PointsAllowed, StrandPlan};
+use instep::weave::{FeaturePlan, Plan, PointsAllowed, StrandPlan};
 use kurbo::{Affine, Point};
 
 use super::areas::{askew_deg, sewn};
@@ -426,6 +426,71 @@ fn a_seat_is_small_and_even() {
         }
     }
     assert!(moved >= 10, "{moved} seated");
+}
+
+/// A shape that may change its size does so by at most the share allowed, both sides of a pair
+/// alike, about the middle of its box, and covers a larger share of itself for it; `--exact`
+/// forbids that too.
+#[test]
+fn a_seat_changes_size_only_as_allowed() {
+    let mut sized = 0;
+    for (name, mut job) in super::planned::slippers() {
+        if !["bulky, right, spiral", "worsted, left, joined"].contains(&name) {
+            continue;
+        }
+        job.face = super::planned::face(super::planned::FILLS);
+        let plain = super::planned::plan(&job);
+        job.settings.seat_scale = 0.03;
+        let planned = super::planned::plan(&job);
+        let drawn = Planned {
+            name: name.to_owned(),
+            plan: planned.clone(),
+            job: job.clone(),
+        };
+        for (feature, unsized_) in planned.features.iter().zip(&plain.features) {
+            let what = format!("{name} {}", feature.name);
+            let off = feature.scale - 1.0;
+            assert!(off.abs() <= 0.03 + 1e-12, "{what}: {}", feature.scale);
+            assert!(unsized_.scale == 1.0, "{what}");
+            let there = corners(&feature.outline);
+            let here = drawn_mm(&drawn, feature);
+            let middle = |lines: &[Vec<Point>]| bounds(lines).center();
+            for (a, b) in there.iter().flatten().zip(here.iter().flatten()) {
+                let from = middle(&here);
+                let expected = middle(&there) + (*b - from) * feature.scale;
+                assert!(a.distance(expected) < 1e-3, "{what}: {a} for {expected}");
+            }
+            let shift = middle(&there) - middle(&here) - feature.moved_mm;
+            assert!(shift.hypot() < 1e-3, "{what}: {shift:?}");
+            sized += usize::from(off != 0.0);
+        }
+        for pair in planned.features.windows(2) {
+            assert!(
+                pair[0].name != pair[1].name || pair[0].scale == pair[1].scale,
+                "{name} {}",
+                pair[0].name
+            );
+        }
+        // The first feature made has the same needle points to choose from either way.
+        let share =
+            |plan: &Plan| plan.features[0].measure.score_mm2 / plan.features[0].measure.outline_mm2;
+        if planned.features[0].scale != 1.0 {
+            assert!(share(&planned) > share(&plain), "{name}");
+        }
+        job.settings.seat = false;
+        let exact = super::planned::plan(&job);
+        assert!(exact.features.iter().all(|f| f.scale == 1.0), "{name}");
+    }
+    assert!(sized >= 3, "{sized} in another size");
+}
+
+/// The box of some corners.
+fn bounds(lines: &[Vec<Point>]) -> kurbo::Rect {
+    let mut corners = lines.iter().flatten();
+    let first = *corners.next().expect("a corner");
+    corners.fold(kurbo::Rect::from_points(first, first), |all, &p| {
+        all.union_pt(p)
+    })
 }
 
 /// What cannot be sewn at all is told.

@@ -94,6 +94,7 @@ fn feature(name: &str, side: Side, strands: Vec<StrandPlan>) -> FeaturePlan {
         mirrored: false,
         outline: BezPath::from_svg("M-10,15 L10,15.123456 L0,33 Z").unwrap(),
         moved_mm: Vec2::new(0.3, -0.0),
+        scale: 1.0,
         seat_won_mm2: 1.5,
         strand_mm: 25.4 / 9.0,
         wraps: 0,

@@ -39,6 +39,7 @@
 //! | `weave.tail` | 20 to 500 mm | 150 |
 //! | `weave.take_up` | 0 to 0.5 of the length | 0.05 |
 //! | `weave.thickness` | 0.5 to 40 mm | twice the width of the slipper's yarn |
+//! | `weave.seat_scale` | 0 to 0.04: by how much a shape may grow or shrink, besides shifting, to fall better on the needle points | 0 |
 //! | `place.width_cm` | 0.5 to 60, at least three stitches | 0.3 of the way round |
 //! | `place.below_cm` | 0 to 60, less than the length of the slipper | two rows |
 //! | `place.facing` | `onlooker`, `wearer` | `onlooker` |
@@ -141,6 +142,7 @@ const LAYOUT: Layout = &[
         &[
             "longest",
             "tie_down",
+            "seat_scale",
             "spread",
             "hole_limit",
             "points",

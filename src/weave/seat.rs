@@ -1,0 +1,134 @@
+//! Seats: small changes of a shape's place, and of its size where the maker allows it, so that it
+//! falls better on the needle points.
+
+use kurbo::{Affine, BezPath, Shape, Vec2};
+
+use super::candidate::{Fold, Pairing, Wanted};
+use super::fill::{COARSE, COOL, FINALISTS, Filled, STRAIGHT, best_first, polish};
+use super::stage::Stage;
+
+/// Steps of annealing to compare seats.
+const RESEAT: u32 = 1_000;
+/// Steps of a seat along each axis, from a quarter back to a quarter on.
+const STEPS: i32 = 2;
+/// Shares of the allowed change of size that are tried.
+const SIZES: [f64; 4] = [-1.0, -0.5, 0.5, 1.0];
+
+/// Where a shape sits, against where it is drawn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Seat {
+    /// Shift, mm.
+    pub(super) moved: Vec2,
+    /// Size as a share of that drawn; the middle of the shape's box stays.
+    pub(super) scale: f64,
+}
+
+impl Seat {
+    /// As drawn.
+    pub(super) const DRAWN: Self = Self {
+        moved: Vec2::ZERO,
+        scale: 1.0,
+    };
+
+    /// The same on the other side of the centre line.
+    pub(super) fn mirrored(self) -> Self {
+        Self {
+            moved: Vec2::new(-self.moved.x, self.moved.y),
+            ..self
+        }
+    }
+
+    /// An outline put into the seat.
+    pub(super) fn seated(self, outline: &BezPath) -> BezPath {
+        let middle = outline.bounding_box().center();
+        Affine::translate(self.moved) * Affine::scale_about(self.scale, middle) * outline
+    }
+}
+
+/// Seats a filling that lies exactly as drawn, where that raises its objective: shifts by up to a
+/// quarter stitch and a quarter row, a pair as mirror images; then sizes, at the best shift.
+pub(super) fn seat(wanted: &Wanted<'_>, pairings: &[Pairing], exact: Filled) -> Filled {
+    let shifted = best_of(wanted, pairings, &shifts(wanted), &exact, |_| 1.0);
+    let seated = match shifted {
+        Some(better) if better.objective_mm2 > exact.objective_mm2 => better,
+        _ => exact.clone(),
+    };
+    let allowed = wanted.settings.seat_scale;
+    if allowed == 0.0 {
+        return seated;
+    }
+    let sizes = SIZES.map(|share| Seat {
+        scale: 1.0 + share * allowed,
+        ..seated.seat
+    });
+    // A larger shape wins more because it is larger: what counts is the share of its own area.
+    let share = |seat: Seat| 1.0 / (seat.scale * seat.scale);
+    match best_of(wanted, pairings, &sizes, &seated, share) {
+        Some(sized)
+            if sized.objective_mm2 * share(sized.seat) > seated.objective_mm2
+                && sized.objective_mm2 >= exact.objective_mm2 =>
+        {
+            Filled {
+                seat_won_mm2: sized.objective_mm2 - exact.objective_mm2,
+                ..sized
+            }
+        }
+        _ => seated,
+    }
+}
+
+/// The best filling at any of some seats, by its objective times `weight`, sought from another.
+fn best_of(
+    wanted: &Wanted<'_>,
+    pairings: &[Pairing],
+    seats: &[Seat],
+    from: &Filled,
+    weight: impl Fn(Seat) -> f64 + Sync,
+) -> Option<Filled> {
+    let direction = from.direction_deg;
+    let stage = Stage::new(wanted, pairings, direction, COARSE, STRAIGHT);
+    let screened = best_first(seats, FINALISTS, |&seat| {
+        let canvas = stage.bare(&seat.seated(wanted.outline));
+        let (worth, strands) = stage.search_on(&canvas, &from.strands, RESEAT, COOL);
+        (worth * weight(seat), strands)
+    });
+    let finals = best_first(&screened, 1, |(_, seat, start)| {
+        let outline = seat.seated(wanted.outline);
+        let there = Wanted {
+            outline: &outline,
+            ..*wanted
+        };
+        let (worth, strands) = polish(&there, pairings, direction, start);
+        (worth * weight(*seat), strands)
+    });
+    let (worth, (_, seat, _), strands) = finals.into_iter().next()?;
+    let objective_mm2 = worth / weight(seat);
+    Some(Filled {
+        seat,
+        seat_won_mm2: objective_mm2 - from.objective_mm2,
+        strands,
+        objective_mm2,
+        ..from.clone()
+    })
+}
+
+/// Shifts to try; a centred feature stays on the centre line.
+fn shifts(wanted: &Wanted<'_>) -> Vec<Seat> {
+    let step = |i: i32, size: f64| f64::from(i) / f64::from(STEPS) * size / 4.0;
+    let sideways = if wanted.fold == Fold::Centre {
+        0
+    } else {
+        STEPS
+    };
+    (-sideways..=sideways)
+        .flat_map(|i| (-STEPS..=STEPS).map(move |j| (i, j)))
+        .filter(|&place| place != (0, 0))
+        .map(|(i, j)| Seat {
+            moved: Vec2::new(
+                step(i, wanted.instep.stitch_mm()),
+                step(j, wanted.instep.row_mm()),
+            ),
+            ..Seat::DRAWN
+        })
+        .collect()
+}
