@@ -142,20 +142,20 @@ impl Wanted<'_> {
                 if length < shortest || length > longest || !core.contains(a.midpoint(b)) {
                     continue;
                 }
-                let pairing = self.pairing(layer, [(a, a_index), (b, b_index)]);
-                if !self.in_no_half(&pairing) {
-                    pairings.push(pairing);
-                }
+                pairings.push(self.pairing(layer, [(a, a_index), (b, b_index)]));
             }
         }
         pairings
     }
 
-    /// True for a slanting strand whose middle lies on the centre line itself: it belongs to
-    /// neither half, so its direction means nothing.
-    fn in_no_half(&self, pairing: &Pairing) -> bool {
-        let upright = score::angle_between(2.0 * pairing.direction_deg, 0.0) < 0.01;
-        self.mirrored && pairing.middle().x.abs() < 1e-3 && !upright
+    /// True for a slanting strand whose middle lies on the centre line itself, where the two
+    /// halves have different directions: it belongs to neither.
+    pub(super) fn in_no_half(&self, pairing: &Pairing, direction_deg: f64) -> bool {
+        let slants = |deg: f64| score::angle_between(2.0 * deg, 0.0) > 0.01;
+        self.mirrored
+            && pairing.middle().x.abs() < 1e-3
+            && slants(direction_deg)
+            && slants(pairing.direction_deg)
     }
 
     fn pairing(&self, layer: usize, ends: [(Point, u32); 2]) -> Pairing {

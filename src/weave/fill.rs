@@ -4,6 +4,7 @@
 use rayon::prelude::*;
 
 use super::candidate::{Pairing, Wanted};
+use super::search::{Joints, Most};
 use super::seat::{Seat, seat};
 use super::stage::Stage;
 use crate::face::Direction;
@@ -17,26 +18,38 @@ const FINE: f64 = 20.0;
 /// Share of the spread within which strands lie while directions and seats are compared: the
 /// price of leaving the direction keeps most strands of a good filling within it.
 pub(super) const STRAIGHT: f64 = 0.45;
-/// Directions, and seats, that are looked at again after the first comparison; fillings that are
-/// bettered window by window. The more, the surer, and the longer it takes.
+/// Directions, and seats, that are looked at again after the first comparison. The more, the
+/// surer, and the longer it takes.
 pub(super) const FINALISTS: usize = 3;
-/// Fillings that are polished.
-const POLISHED: usize = 1;
-/// Strands taken out at once, on a side, to be sewn anew.
-const WINDOW: usize = 2;
+/// Fillings that are bettered by narrow windows, of these by wide ones, and of these polished.
+const KEPT: [usize; 3] = [4, 2, 1];
+/// Strands taken out at once, to be sewn anew. Six in all take half as long again as four, and
+/// win nothing more.
+const NARROW: Most = Most {
+    on_a_side: 2,
+    in_all: 2,
+};
+const WIDE: Most = Most {
+    on_a_side: 2,
+    in_all: 4,
+};
 /// Where candidates are fewer than this, more fillings are bettered, in larger windows.
 const FEW: usize = 700;
-const FINALISTS_OF_FEW: usize = 8;
-const POLISHED_OF_FEW: usize = 4;
-const WINDOW_OF_FEW: usize = 3;
+const KEPT_OF_FEW: [usize; 3] = [8, 6, 4];
+const WIDE_OF_FEW: Most = Most {
+    on_a_side: 3,
+    in_all: 4,
+};
 /// Steps of annealing to compare directions, to choose among the finalists, for each start of
 /// the chosen one, to polish.
-const COMPARE: u32 = 1_500;
-const CHOOSE: u32 = 5_000;
-const SEARCH: u32 = 4_000;
-const POLISH: u32 = 2_500;
+const COMPARE: u32 = 1_000;
+const CHOOSE: u32 = 3_000;
+const SEARCH: u32 = 2_000;
+const POLISH: u32 = 1_000;
 /// How far the ends of two strands lie apart in all, in widths, that a polish may exchange.
 const NEAR_WIDTHS: f64 = 2.5;
+/// Share of the objective that laying joints as bricks may cost.
+const STAGGER_LOSS: f64 = 0.003;
 /// Warmth of the annealing in `t^2`: what a search may lose on its way, from a third of a short
 /// strand to more than one. Which is best depends on the shape, and any one search may end in a
 /// dead end.
@@ -95,10 +108,52 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
         strands,
         objective_mm2,
     };
-    if wanted.settings.seat {
-        seat(wanted, &pairings, exact)
+    let drawn = staggered(wanted, &pairings, exact.clone());
+    if !wanted.settings.seat {
+        return drawn;
+    }
+    let seated = seat(wanted, &pairings, exact);
+    if seated.seat == Seat::DRAWN {
+        return drawn;
+    }
+    let seated = staggered(wanted, &pairings, seated);
+    if seated.objective_mm2 > drawn.objective_mm2 {
+        seated
     } else {
-        exact
+        drawn
+    }
+}
+
+/// The filling with its joints laid as bricks are, if that costs next to nothing.
+fn staggered(wanted: &Wanted<'_>, pairings: &[Pairing], filled: Filled) -> Filled {
+    let outline = filled.seat.seated(wanted.outline);
+    let there = Wanted {
+        outline: &outline,
+        ..*wanted
+    };
+    let seams = |strands: &[Pairing]| {
+        Joints::new(strands, &outline, filled.direction_deg, wanted.width).all_in_line()
+    };
+    let found = seams(&filled.strands);
+    if found == 0 {
+        return filled;
+    }
+    let fine = near_stage(&there, pairings, filled.direction_deg, &filled.strands);
+    let (objective_mm2, strands) = fine.staggered(&outline, &filled.strands, WIDE);
+    if seams(&strands) < found && objective_mm2 >= (1.0 - STAGGER_LOSS) * filled.objective_mm2 {
+        let seat_won_mm2 = filled.seat_won_mm2 + objective_mm2 - filled.objective_mm2;
+        Filled {
+            strands,
+            objective_mm2,
+            seat_won_mm2: if filled.seat == Seat::DRAWN {
+                0.0
+            } else {
+                seat_won_mm2
+            },
+            ..filled
+        }
+    } else {
+        filled
     }
 }
 
@@ -124,11 +179,14 @@ fn full_search(
     }
     starts.sort_by(|a, b| b.0.total_cmp(&a.0));
     starts.dedup_by(|a, b| a.1 == b.1);
-    starts.truncate(if few { FINALISTS_OF_FEW } else { FINALISTS });
-    let most = if few { WINDOW_OF_FEW } else { WINDOW };
-    let kept = if few { POLISHED_OF_FEW } else { POLISHED };
-    let bettered = best_first(&starts, kept, |(_, start)| stage.by_windows(start, most));
-    let polished = best_first(&bettered, 1, |(_, _, start)| {
+    let [narrow, wide, polished] = if few { KEPT_OF_FEW } else { KEPT };
+    starts.truncate(narrow);
+    let narrowed = best_first(&starts, wide, |(_, start)| stage.by_windows(start, NARROW));
+    let most = if few { WIDE_OF_FEW } else { WIDE };
+    let widened = best_first(&narrowed, polished, |(_, _, start)| {
+        stage.by_windows(start, most)
+    });
+    let polished = best_first(&widened, 1, |(_, _, start)| {
         polish(wanted, pairings, direction_deg, start)
     });
     match polished.into_iter().next() {
@@ -144,6 +202,16 @@ pub(super) fn polish(
     direction_deg: f64,
     start: &[Pairing],
 ) -> (f64, Vec<Pairing>) {
+    near_stage(wanted, pairings, direction_deg, start).search(start, POLISH, COOL)
+}
+
+/// The candidates much like the strands of a filling, on a fine grid.
+fn near_stage(
+    wanted: &Wanted<'_>,
+    pairings: &[Pairing],
+    direction_deg: f64,
+    start: &[Pairing],
+) -> Stage {
     let reach = NEAR_WIDTHS * wanted.width;
     let mut start_by_y: Vec<(f64, &Pairing)> = start.iter().map(|s| (s.middle().y, s)).collect();
     start_by_y.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -156,8 +224,7 @@ pub(super) fn polish(
             .any(|(_, s)| s.layer == p.layer && p.apart(&s.at) < reach)
     };
     let near: Vec<Pairing> = pairings.iter().filter(alike).copied().collect();
-    let fine = Stage::new(wanted, &near, direction_deg, FINE, 1.0);
-    fine.search(start, POLISH, COOL)
+    Stage::new(wanted, &near, direction_deg, FINE, 1.0)
 }
 
 /// Fills a feature in one direction, quickly: to see whether it can come out at all.

@@ -8,7 +8,7 @@ use super::fill::{COARSE, COOL, FINALISTS, Filled, STRAIGHT, best_first, polish}
 use super::stage::Stage;
 
 /// Steps of annealing to compare seats.
-const RESEAT: u32 = 1_000;
+const RESEAT: u32 = 500;
 /// Steps of a seat along each axis, from a quarter back to a quarter on.
 const STEPS: i32 = 2;
 /// Shares of the allowed change of size that are tried.

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use super::candidate::{Fold, Ground, Pairing, Wanted, inside, worth_a_thought};
 use super::canvas::{self, Canvas, Strand};
 use super::score;
-use super::search::{Comb, Filling, Problem};
+use super::search::{Comb, Filling, Joints, Most, Problem};
 
 /// Spacings of combs, in widths, besides those of the needle points' rows and columns.
 const COMB_SPACINGS: [f64; 5] = [0.75, 0.85, 0.95, 1.05, 1.15];
@@ -53,7 +53,7 @@ impl Stage {
         let even = wanted.fold != Fold::None;
         let candidate = |pairing: &Pairing| {
             let off = score::angle_between(pairing.direction_deg, direction_deg);
-            if off > askew * spread_deg {
+            if off > askew * spread_deg || wanted.in_no_half(pairing, direction_deg) {
                 return None;
             }
             let price_mm2 = pairing.price(direction_deg, wanted.width, spread_deg)?;
@@ -117,11 +117,35 @@ impl Stage {
     }
 
     /// A filling bettered window by window: what it is worth, mm2, and its strands.
-    pub(super) fn by_windows(&self, start: &[Pairing], most: usize) -> (f64, Vec<Pairing>) {
+    pub(super) fn by_windows(&self, start: &[Pairing], most: Most) -> (f64, Vec<Pairing>) {
         let mut filling = self.filling();
         filling.sew_all(&self.indices(start));
         filling.refill_windows(most);
         self.judged(&filling)
+    }
+
+    /// A filling whose joints lie apart, sought from another window by window: what it is worth but for the joints, mm2, and its strands.
+    pub(super) fn staggered(
+        &self,
+        outline: &BezPath,
+        start: &[Pairing],
+        most: Most,
+    ) -> (f64, Vec<Pairing>) {
+        let problem = &self.problem;
+        let joints = Joints::new(
+            &problem.pairings,
+            outline,
+            self.direction_deg,
+            problem.width,
+        );
+        let price = canvas::points(joints.price_mm2(), problem.sample_mm2);
+        let mut filling = self.filling();
+        filling.stagger(&joints, price);
+        filling.sew_all(&self.indices(start));
+        filling.refill_windows(most);
+        let mut plain = self.filling();
+        plain.sew_all(&filling.chosen());
+        self.judged(&plain)
     }
 
     /// Fillings whose strands stand at even distances: grown on combs of several spacings and

@@ -1,13 +1,16 @@
-//! Strands longer than the longest, tied down: the rules of the ties against plans.
+//! Strands longer than the longest: tied down, by the rules of the ties, or sewn end to end.
 
 use std::collections::BTreeMap;
+use std::path::Path;
 
 use instep::fabric::NeedlePoint;
-use instep::files::{Words, steps, strands_csv};
+use instep::files::{Words, read_slipper, steps, strands_csv};
 use instep::terms::Terms;
 use instep::units::Ruler;
 use instep::weave::{FeaturePlan, Job, Plan, StrandPlan};
+use kurbo::{ParamCurveNearest, Point, Shape};
 
+use super::overlay::corners;
 use super::planned::{face, plan, slippers};
 
 /// A wide bar in one thread and a pair in another, on a slipper whose strands are short.
@@ -176,4 +179,64 @@ fn the_steps_and_the_table_say_what_a_tie_holds_down() {
     let told = table.lines().skip(1).filter(|line| !last(line).is_empty());
     assert_eq!(table.lines().next().map(last), Some("ties".to_owned()));
     assert_eq!(told.count(), ties.len());
+}
+
+/// Where one strand would be too long and two are sewn end to end, the ends in neighbouring rows
+/// do not make one line: in a wide level bar at most half of the ends inside have one such end
+/// beside them. Bricks in a wall, long and short stitch: common practice, no source.
+#[test]
+fn joints_lie_like_bricks() {
+    let text = r#"
+width = 100
+height = 60
+[threads.dark]
+[[feature]]
+name = "mouth"
+path = "M-48,20 L48,20 L40,50 L-40,50 Z"
+direction = 0
+thread = "dark"
+"#;
+    let (mut in_line, mut ends) = (0, 0);
+    for slipper in ["sport", "worsted"] {
+        let path = format!(
+            "{}/tests/reference/slippers/{slipper}.toml",
+            env!("CARGO_MANIFEST_DIR")
+        );
+        let file = read_slipper(Path::new(&path)).unwrap_or_else(|faults| panic!("{faults}"));
+        for longest in [15.0, 25.0] {
+            let mut job = file.clone().with_face(face(text), Ruler::Metric);
+            job.settings.longest_mm = longest;
+            let planned = plan(&job);
+            let mouth = &planned.features[0];
+            let width = mouth.strand_mm;
+            let deep = |p: &Point| {
+                let edge = corners(&mouth.outline);
+                let far = edge.iter().all(|line| {
+                    let next = line.iter().cycle().skip(1);
+                    line.iter().zip(next).all(|(&a, &b)| {
+                        let edge = kurbo::Line::new(a, b);
+                        edge.nearest(*p, 1e-6).distance_sq.sqrt() > 1.5 * width
+                    })
+                });
+                far && mouth.outline.contains(*p)
+            };
+            let inside: Vec<(usize, Point)> = mouth
+                .strands
+                .iter()
+                .flat_map(|s| [(s.order, s.up.at), (s.order, s.down.at)])
+                .filter(|(_, at)| deep(at))
+                .collect();
+            ends += inside.len();
+            for (i, (one, a)) in inside.iter().enumerate() {
+                for (other, b) in &inside[..i] {
+                    let across = (a.y - b.y).abs() / width;
+                    let beside = across > 0.3 && across < 1.5;
+                    let along = (a.x - b.x).abs() / width;
+                    in_line += usize::from(one != other && beside && along < 0.75);
+                }
+            }
+        }
+    }
+    assert!(ends >= 40, "{ends} ends");
+    assert!(2 * in_line <= ends, "{in_line} of {ends} ends in line");
 }

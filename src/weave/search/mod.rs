@@ -6,13 +6,16 @@
 //! same input gives the same strands.
 
 mod anneal;
+mod joints;
 mod problem;
 mod windows;
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
+pub(super) use joints::Joints;
 pub(super) use problem::Problem;
+pub(super) use windows::Most;
 
 use super::canvas::Canvas;
 
@@ -44,6 +47,8 @@ pub(super) struct Filling<'a> {
     lying: Vec<problem::Lie>,
     is_sewn: Vec<bool>,
     free: Vec<u32>,
+    /// Joints that are to lie apart, and what two in line cost, in points.
+    joints: Option<(&'a Joints, i64)>,
     /// Kept between steps for its memory alone.
     exchange: Exchange,
     pub(super) score: i64,
@@ -57,10 +62,36 @@ impl<'a> Filling<'a> {
             lying: Vec::new(),
             is_sewn: vec![false; problem.strands.len()],
             free: problem.free.clone(),
+            joints: None,
             exchange: Exchange::default(),
             score: 0,
             problem,
         }
+    }
+
+    /// Lets joints in line cost something, in points, while windows are refilled.
+    pub(super) fn stagger(&mut self, joints: &'a Joints, price: i64) {
+        self.joints = Some((joints, price));
+    }
+
+    /// Points won by sewing a strand.
+    fn gain(&self, strand: u32) -> i64 {
+        self.canvas.gain(&self.problem.strands[strand as usize]) - self.in_line(strand)
+    }
+
+    /// Points won by unpicking a strand that is sewn.
+    fn loss(&self, strand: u32) -> i64 {
+        self.canvas.loss(&self.problem.strands[strand as usize]) + self.in_line(strand)
+    }
+
+    /// What the joints of a strand in line with those of others cost, in points.
+    fn in_line(&self, strand: u32) -> i64 {
+        let Some((joints, price)) = self.joints else {
+            return 0;
+        };
+        let others = self.sewn.iter().filter(|&&other| other != strand);
+        let found: u32 = others.map(|&other| joints.in_line(strand, other)).sum();
+        price * i64::from(found)
     }
 
     /// The strands sewn, in the order of the candidates.
@@ -74,7 +105,7 @@ impl<'a> Filling<'a> {
     pub(super) fn sew_all(&mut self, strands: &[u32]) {
         for &strand in strands {
             if self.fits(strand) {
-                self.score += self.canvas.gain(&self.problem.strands[strand as usize]);
+                self.score += self.gain(strand);
                 self.sew(strand);
             }
         }

@@ -11,6 +11,13 @@ use super::problem::Lie;
 const POOL: usize = 48;
 const BEAM: usize = 8;
 
+/// How many strands a window may take out: on a side, and in all.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::weave) struct Most {
+    pub(in crate::weave) on_a_side: usize,
+    pub(in crate::weave) in_all: usize,
+}
+
 /// What a window is filled with: points won, and the strands in the order of the candidates.
 type Refill = (i64, Vec<u32>);
 
@@ -18,14 +25,14 @@ impl Filling<'_> {
     /// Takes out every strand, alone and with its nearest neighbours up to `most`, and with those
     /// of the other side where there are two; fills the gap anew, and keeps what is better, until
     /// no window can be bettered.
-    pub(in crate::weave) fn refill_windows(&mut self, most: usize) {
+    pub(in crate::weave) fn refill_windows(&mut self, most: Most) {
         let mut waiting: VecDeque<u32> = self.chosen().into();
         // Windows that could not be bettered as things lie.
         let mut vain: BTreeSet<Vec<u32>> = BTreeSet::new();
         while let Some(strand) = waiting.pop_front() {
-            for size in 1..=most {
+            for size in 1..=most.on_a_side {
                 for sides in 1..=if self.problem.kin.twins { 2 } else { 1 } {
-                    if !self.is_sewn[strand as usize] {
+                    if size * sides > most.in_all || !self.is_sewn[strand as usize] {
                         break;
                     }
                     let window = self.window(strand, size, sides);
@@ -85,7 +92,7 @@ impl Filling<'_> {
     fn refill(&mut self, window: &[u32]) -> bool {
         let before = self.score;
         for &strand in window {
-            self.score += self.canvas.loss(&self.problem.strands[strand as usize]);
+            self.score += self.loss(strand);
             self.unpick(strand);
         }
         let (won, strands) = self.best_refill(window);
@@ -136,7 +143,7 @@ impl Filling<'_> {
             .beside(window)
             .filter(touches)
             .filter(|&s| !self.is_sewn[s as usize] && self.fits(s))
-            .map(|s| (self.canvas.gain(&problem.strands[s as usize]), s))
+            .map(|s| (self.gain(s), s))
             .filter(|&(gain, s)| gain > -self.canvas.evened(&problem.strands[s as usize]))
             .collect();
         pool.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
@@ -172,7 +179,7 @@ impl Filling<'_> {
             if self.is_sewn[strand as usize] || !self.fits(strand) {
                 continue;
             }
-            let gain = self.canvas.gain(new);
+            let gain = self.gain(strand);
             if gain <= -self.canvas.evened(new) || won + gain <= last {
                 continue;
             }

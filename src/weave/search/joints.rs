@@ -1,0 +1,90 @@
+//! Joints: a strand that would be too long is sewn as two, end to end. Where such ends lie one
+//! beside the other in neighbouring rows they show as a seam, so they are laid as bricks are.
+
+use kurbo::{BezPath, ParamCurveNearest, Point, Shape};
+
+use crate::weave::candidate::Pairing;
+
+/// What two ends in line cost, in `t^2`: enough to move a joint where something as good is at
+/// hand, far less than a strand more or less.
+const IN_LINE: f64 = 0.15;
+/// How deep inside the outline an end must lie to be a joint, in widths: an end nearer the edge is
+/// part of the edge.
+const DEEP: f64 = 1.5;
+/// How far apart across the direction the rows of two ends may lie, in widths: nearer, they are
+/// the two ends of one joint; farther, another row lies between.
+const ROWS: std::ops::Range<f64> = 0.3..1.5;
+/// How near along the direction two ends must lie to look like one line, in widths.
+const NEAR: f64 = 0.75;
+
+/// The joints that strands can make: the ends of each that lie deep inside the outline.
+#[derive(Debug)]
+pub(in crate::weave) struct Joints {
+    ends: Vec<Ends>,
+    width: f64,
+}
+
+/// The deep ends of a strand along and across the direction, in widths, and its layer.
+#[derive(Debug, Clone, Copy)]
+struct Ends {
+    deep: [Option<[f64; 2]>; 2],
+    layer: usize,
+}
+
+impl Joints {
+    pub(in crate::weave) fn new(
+        pairings: &[Pairing],
+        outline: &BezPath,
+        direction_deg: f64,
+        width: f64,
+    ) -> Self {
+        let (sin, cos) = direction_deg.to_radians().sin_cos();
+        let end = |at: Point| {
+            let along = [at.x * cos - at.y * sin, at.x * sin + at.y * cos];
+            is_deep(outline, at, DEEP * width).then(|| along.map(|mm| mm / width))
+        };
+        let ends = pairings.iter().map(|pairing| Ends {
+            deep: pairing.at.map(end),
+            layer: pairing.layer,
+        });
+        Self {
+            ends: ends.collect(),
+            width,
+        }
+    }
+
+    /// Ends of two strands that lie in line.
+    pub(super) fn in_line(&self, a: u32, b: u32) -> u32 {
+        let [a, b] = [a, b].map(|strand| &self.ends[strand as usize]);
+        if a.layer != b.layer {
+            return 0;
+        }
+        let mut found = 0;
+        for one in a.deep.iter().flatten() {
+            for other in b.deep.iter().flatten() {
+                let [along, across] = [0, 1].map(|axis| (one[axis] - other[axis]).abs());
+                found += u32::from(along < NEAR && ROWS.contains(&across));
+            }
+        }
+        found
+    }
+
+    /// Ends in line among all strands.
+    pub(in crate::weave) fn all_in_line(&self) -> u32 {
+        let count = u32::try_from(self.ends.len()).unwrap_or(u32::MAX);
+        let pairs = (0..count).flat_map(|a| (0..a).map(move |b| (a, b)));
+        pairs.map(|(a, b)| self.in_line(a, b)).sum()
+    }
+
+    /// What two ends in line cost, mm2.
+    pub(in crate::weave) fn price_mm2(&self) -> f64 {
+        IN_LINE * self.width * self.width
+    }
+}
+
+fn is_deep(outline: &BezPath, at: Point, depth: f64) -> bool {
+    outline.contains(at)
+        && outline
+            .segments()
+            .all(|edge| edge.nearest(at, 1e-3).distance_sq >= depth * depth)
+}
