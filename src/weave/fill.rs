@@ -45,7 +45,7 @@ const WIDE_OF_FEW: Most = Most {
 const COMPARE: u32 = 1_000;
 const CHOOSE: u32 = 3_000;
 const SEARCH: u32 = 2_000;
-const POLISH: u32 = 1_000;
+const POLISH: u32 = 500;
 /// How far the ends of two strands lie apart in all, in widths, that a polish may exchange.
 const NEAR_WIDTHS: f64 = 2.5;
 /// Share of the objective that laying joints as bricks may cost.
@@ -202,7 +202,9 @@ pub(super) fn polish(
     direction_deg: f64,
     start: &[Pairing],
 ) -> (f64, Vec<Pairing>) {
-    near_stage(wanted, pairings, direction_deg, start).search(start, POLISH, COOL)
+    let near = near_stage(wanted, pairings, direction_deg, start);
+    let (_, annealed) = near.search(start, POLISH, COOL);
+    near.by_windows(&annealed, NARROW)
 }
 
 /// The candidates much like the strands of a filling, on a fine grid.
