@@ -5,9 +5,15 @@ use kurbo::{Affine, BezPath, Vec2};
 use rayon::prelude::*;
 
 use super::candidate::{Fold, Pairing, Wanted};
+use super::field::Field;
 use super::stage::Stage;
 use crate::face::Direction;
 
+/// What a field must win over the best straight direction, as a ratio of the objectives: a plain
+/// look is worth something, and a search may be off by half of it.
+const CLEARLY: f64 = 1.025;
+/// The same at first sight, from which on a field is looked at again.
+const MAY_WIN: f64 = 1.0;
 /// Samples across a strand while directions are compared, and while seats are compared and strands
 /// are sought. Fewer, and the comparison is noise; more, and it takes longer for the same choice.
 const ROUGH: f64 = 6.5;
@@ -17,7 +23,7 @@ const FINE: f64 = 20.0;
 /// Share of the spread within which strands lie while directions and seats are compared: the
 /// price of leaving the direction keeps most strands of a good filling within it.
 const STRAIGHT: f64 = 0.45;
-/// Directions, and seats, that are looked at again after the first comparison; fillings that are
+/// Straight directions, and seats, that are looked at again after the first comparison; fillings that are
 /// bettered window by window. The more, the surer, and the longer it takes.
 const FINALISTS: usize = 3;
 /// Fillings that are polished.
@@ -50,8 +56,8 @@ const SEAT_STEPS: i32 = 2;
 /// A filling found.
 #[derive(Debug, Clone)]
 pub(super) struct Filled {
-    /// Direction of the right half or side, degrees.
-    pub(super) direction_deg: f64,
+    /// Direction of the right half or side, of the shape as shifted.
+    pub(super) field: Field,
     /// Shift of the outline, mm; x mirrored on the left.
     pub(super) moved: Vec2,
     /// What the shift won, mm2 of the joint objective.
@@ -62,37 +68,54 @@ pub(super) struct Filled {
     pub(super) objective_mm2: f64,
 }
 
-/// Directions to try, degrees.
-fn directions(asked: Direction) -> Vec<f64> {
+/// The direction stated; `None` where it is left to the plan.
+fn stated(wanted: &Wanted<'_>, asked: Direction) -> Option<Field> {
     match asked {
-        Direction::Auto => (0..12).map(|i| f64::from(i) * 15.0).collect(),
-        Direction::Degrees(d) | Direction::Chevron(d) => vec![d.rem_euclid(180.0)],
+        Direction::Auto => None,
+        Direction::Degrees(d) | Direction::Chevron(d) => Some(Field::Straight(d)),
+        Direction::Along => Some(Field::along(wanted)),
+        Direction::Fan(_) => Some(Field::fan(wanted)),
     }
+}
+
+/// The best of every 15 degrees, or of the fields where one is clearly better, with the strands
+/// found for it.
+fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pairing>) {
+    let straight = (0..12).map(|i| Field::Straight(f64::from(i) * 15.0));
+    let directions: Vec<Field> = straight.chain(Field::worth_a_try(wanted)).collect();
+    let screened = best_first(&directions, usize::MAX, |field| {
+        let stage = Stage::new(wanted, pairings, field, ROUGH, STRAIGHT);
+        stage.search(wanted.outline, &[], COMPARE, WARM)
+    });
+    let (mut finalists, bent): (Vec<_>, Vec<_>) = screened
+        .into_iter()
+        .partition(|(_, field, _)| field.is_straight());
+    finalists.truncate(FINALISTS);
+    let enough = finalists[0].0 * MAY_WIN;
+    finalists.extend(bent.into_iter().filter(|(worth, ..)| *worth > enough));
+    let finals = best_first(&finalists, usize::MAX, |(_, field, _)| {
+        let stage = Stage::new(wanted, pairings, field, COARSE, STRAIGHT);
+        stage.search(wanted.outline, &[], CHOOSE, WARM)
+    });
+    let worth = |judged: &Judged<Judged<Field>>| match judged.1.1.is_straight() {
+        true => judged.0,
+        false => judged.0 / CLEARLY,
+    };
+    let best = finals.into_iter().rev().max_by(|a, b| worth(a).total_cmp(&worth(b)));
+    best.map_or((Field::Straight(0.0), Vec::new()), |(_, (_, field, _), strands)| (field, strands))
 }
 
 /// Fills a feature as well as the search can.
 pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     let pairings = wanted.pairings();
-    let directions = directions(asked);
-    let (direction_deg, start) = if directions.len() == 1 {
-        (directions[0], Vec::new())
-    } else {
-        let screened = best_first(&directions, FINALISTS, |&direction| {
-            let stage = Stage::new(wanted, &pairings, direction, ROUGH, STRAIGHT);
-            stage.search(wanted.outline, &[], COMPARE, WARM)
-        });
-        let finals = best_first(&screened, FINALISTS, |(_, direction, _)| {
-            let stage = Stage::new(wanted, &pairings, *direction, COARSE, STRAIGHT);
-            stage.search(wanted.outline, &[], CHOOSE, WARM)
-        });
-        match finals.into_iter().next() {
-            Some((_, (_, direction, _), strands)) => (direction, strands),
-            None => (0.0, Vec::new()),
-        }
+    let (field, start) = match stated(wanted, asked) {
+        Some(Field::Straight(d)) => (Field::Straight(d.rem_euclid(180.0)), Vec::new()),
+        Some(field) => (field, Vec::new()),
+        None => best_direction(wanted, &pairings),
     };
-    let (objective_mm2, strands) = full_search(wanted, &pairings, direction_deg, start);
+    let (objective_mm2, strands) = full_search(wanted, &pairings, &field, start);
     let exact = Filled {
-        direction_deg,
+        field,
         moved: Vec2::ZERO,
         seat_won_mm2: 0.0,
         strands,
@@ -110,10 +133,10 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
 fn full_search(
     wanted: &Wanted<'_>,
     pairings: &[Pairing],
-    direction_deg: f64,
+    field: &Field,
     start: Vec<Pairing>,
 ) -> (f64, Vec<Pairing>) {
-    let stage = Stage::new(wanted, pairings, direction_deg, COARSE, 1.0);
+    let stage = Stage::new(wanted, pairings, field, COARSE, 1.0);
     let few = stage.len() < FEW;
     let mut starts = best_first(&WARMTHS, usize::MAX, |&warmth| {
         stage.search(wanted.outline, &[], SEARCH, warmth)
@@ -134,7 +157,7 @@ fn full_search(
         stage.by_windows(wanted.outline, start, most)
     });
     let polished = best_first(&bettered, 1, |(_, _, start)| {
-        polish(wanted, pairings, direction_deg, start)
+        polish(wanted, pairings, field, start)
     });
     match polished.into_iter().next() {
         Some((objective_mm2, _, strands)) => (objective_mm2, strands),
@@ -146,7 +169,7 @@ fn full_search(
 fn polish(
     wanted: &Wanted<'_>,
     pairings: &[Pairing],
-    direction_deg: f64,
+    field: &Field,
     start: &[Pairing],
 ) -> (f64, Vec<Pairing>) {
     let reach = NEAR_WIDTHS * wanted.width;
@@ -161,16 +184,17 @@ fn polish(
             .any(|(_, s)| s.layer == p.layer && p.apart(&s.at) < reach)
     };
     let near: Vec<Pairing> = pairings.iter().filter(alike).copied().collect();
-    let fine = Stage::new(wanted, &near, direction_deg, FINE, 1.0);
+    let fine = Stage::new(wanted, &near, field, FINE, 1.0);
     fine.search(wanted.outline, start, POLISH, COOL)
 }
 
-/// Fills a feature in one direction, quickly: to see whether it can come out at all.
-pub(super) fn quick(wanted: &Wanted<'_>, direction_deg: f64) -> Filled {
-    let stage = Stage::new(wanted, &wanted.pairings(), direction_deg, COARSE, 1.0);
+/// Fills a feature in a stated direction, quickly: to see whether it can come out at all.
+pub(super) fn quick(wanted: &Wanted<'_>, asked: Direction) -> Filled {
+    let field = stated(wanted, asked).unwrap_or(Field::Straight(0.0));
+    let stage = Stage::new(wanted, &wanted.pairings(), &field, COARSE, 1.0);
     let (objective_mm2, strands) = stage.search(wanted.outline, &[], COMPARE, WARM);
     Filled {
-        direction_deg,
+        field,
         moved: Vec2::ZERO,
         seat_won_mm2: 0.0,
         strands,
@@ -180,8 +204,7 @@ pub(super) fn quick(wanted: &Wanted<'_>, direction_deg: f64) -> Filled {
 
 /// Shifts the outline by up to a quarter stitch and a quarter row where that wins.
 fn seat(wanted: &Wanted<'_>, pairings: &[Pairing], exact: Filled) -> Filled {
-    let direction = exact.direction_deg;
-    let stage = Stage::new(wanted, pairings, direction, COARSE, STRAIGHT);
+    let stage = Stage::new(wanted, pairings, &exact.field, COARSE, STRAIGHT);
     let screened = best_first(&seats(wanted), FINALISTS, |&moved| {
         let outline = shifted(wanted.outline, moved);
         stage.search(&outline, &exact.strands, RESEAT, COOL)
@@ -192,16 +215,16 @@ fn seat(wanted: &Wanted<'_>, pairings: &[Pairing], exact: Filled) -> Filled {
             outline: &outline,
             ..*wanted
         };
-        polish(&there, pairings, direction, start)
+        polish(&there, pairings, &exact.field.moved(*moved), start)
     });
     match finals.into_iter().next() {
         Some((objective_mm2, (_, moved, _), strands)) if objective_mm2 > exact.objective_mm2 => {
             Filled {
+                field: exact.field.moved(moved),
                 moved,
                 seat_won_mm2: objective_mm2 - exact.objective_mm2,
                 strands,
                 objective_mm2,
-                ..exact
             }
         }
         _ => exact,

@@ -4,7 +4,8 @@ use kurbo::{Affine, Vec2};
 
 use super::footprint::Footprint;
 use super::ink::Ink;
-use super::plan::{FeaturePlan, Figures, Plan, StrandPlan};
+use super::candidate::mirror;
+use super::plan::{Bent, FeaturePlan, Figures, Plan, StrandPlan};
 use super::score::mirrored_deg;
 use super::settings::Job;
 use crate::fabric::{Instep, Placed};
@@ -49,13 +50,16 @@ const PEN: f64 = 0.03;
 fn mirror_feature(feature: &mut Feature) {
     // The direction of a pair or a centred feature is that of its right side, whatever is there.
     let even = feature.pair || Ink::Area(feature.outline.path().clone()).is_its_own_mirror();
-    if let Work::Fill {
-        direction: Direction::Degrees(degrees),
-        ..
-    } = &mut feature.work
-        && !even
-    {
-        *degrees = mirrored_deg(*degrees);
+    match &mut feature.work {
+        Work::Fill {
+            direction: Direction::Degrees(degrees),
+            ..
+        } if !even => *degrees = mirrored_deg(*degrees),
+        Work::Fill {
+            direction: Direction::Fan(Some(from)),
+            ..
+        } => *from = mirror(*from),
+        _ => {}
     }
     feature.outline = feature.outline.mirrored();
 }
@@ -92,7 +96,11 @@ fn mirror_feature_plan(feature: &mut FeaturePlan, instep: &Instep) {
     if !feature.mirrored {
         feature.direction_deg = feature.direction_deg.map(mirrored_deg);
     }
+    if let Some(Bent::Fan(from)) = &mut feature.bent {
+        *from = mirror(*from);
+    }
     for strand in &mut feature.strands {
+        strand.direction_deg = strand.direction_deg.map(mirrored_deg);
         let StrandPlan { up, down, .. } = strand;
         for end in [up, down] {
             mirror_end(end, instep);

@@ -64,7 +64,7 @@ fn lies_on_yarn(plan: &Plan, at: usize) -> bool {
     let below = |end| {
         plan.features[..at].iter().any(|lower| {
             lower.thread != feature.thread
-                && lower.direction_deg.is_some()
+                && lower.is_fill()
                 && lower.outline.contains(end)
         })
     };
