@@ -130,7 +130,7 @@ pub enum Direction {
     /// Along the shape's own run ([`Run`](super::Run)).
     Along,
     /// Radiating from a point, face units; without one from where the long sides meet
-    /// ([`Run::fan_point`](super::Run::fan_point)). The halves of a shape that is its own mirror
-    /// image each radiate from their own, the point and its mirror image.
+    /// ([`Run::fan_point`](super::Run::fan_point)). On a shape that is its own mirror image this is
+    /// the point of the right half; the left half radiates from its mirror image.
     Fan(Option<Point>),
 }

@@ -10,7 +10,9 @@ use serde::Serialize;
 use super::words::{Words, row_number};
 use crate::fabric::colour::hex;
 use crate::fabric::{Placed, Row};
-use crate::weave::{Bent, FeaturePlan, Figures, Finding, Plan, StrandPlan, SymmetryPlan, ThreadPlan};
+use crate::weave::{
+    Bent, FeaturePlan, Figures, Finding, Plan, StrandPlan, SymmetryPlan, ThreadPlan,
+};
 
 /// Number of this schema; it changes when a key changes its meaning or goes.
 const FORMAT: u32 = 1;

@@ -101,8 +101,14 @@ fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pair
         true => judged.0,
         false => judged.0 / CLEARLY,
     };
-    let best = finals.into_iter().rev().max_by(|a, b| worth(a).total_cmp(&worth(b)));
-    best.map_or((Field::Straight(0.0), Vec::new()), |(_, (_, field, _), strands)| (field, strands))
+    let best = finals
+        .into_iter()
+        .rev()
+        .max_by(|a, b| worth(a).total_cmp(&worth(b)));
+    best.map_or(
+        (Field::Straight(0.0), Vec::new()),
+        |(_, (_, field, _), strands)| (field, strands),
+    )
 }
 
 /// Fills a feature as well as the search can.

@@ -2,9 +2,9 @@
 
 use kurbo::{Affine, Vec2};
 
+use super::candidate::mirror;
 use super::footprint::Footprint;
 use super::ink::Ink;
-use super::candidate::mirror;
 use super::plan::{Bent, FeaturePlan, Figures, Plan, StrandPlan};
 use super::score::mirrored_deg;
 use super::settings::Job;
@@ -49,16 +49,16 @@ const PEN: f64 = 0.03;
 
 fn mirror_feature(feature: &mut Feature) {
     // The direction of a pair or a centred feature is that of its right side, whatever is there.
-    let even = feature.pair || Ink::Area(feature.outline.path().clone()).is_its_own_mirror();
+    let centred = !feature.pair && Ink::Area(feature.outline.path().clone()).is_its_own_mirror();
     match &mut feature.work {
         Work::Fill {
             direction: Direction::Degrees(degrees),
             ..
-        } if !even => *degrees = mirrored_deg(*degrees),
+        } if !centred && !feature.pair => *degrees = mirrored_deg(*degrees),
         Work::Fill {
             direction: Direction::Fan(Some(from)),
             ..
-        } => *from = mirror(*from),
+        } if !centred => *from = mirror(*from),
         _ => {}
     }
     feature.outline = feature.outline.mirrored();
@@ -96,7 +96,12 @@ fn mirror_feature_plan(feature: &mut FeaturePlan, instep: &Instep) {
     if !feature.mirrored {
         feature.direction_deg = feature.direction_deg.map(mirrored_deg);
     }
-    if let Some(Bent::Fan(from)) = &mut feature.bent {
+    // Of a centred feature the point is that of its right half, as in the face.
+    let centred =
+        feature.side == Side::Centre && Ink::Area(feature.outline.clone()).is_its_own_mirror();
+    if let Some(Bent::Fan(from)) = &mut feature.bent
+        && !centred
+    {
         *from = mirror(*from);
     }
     for strand in &mut feature.strands {

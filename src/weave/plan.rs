@@ -94,8 +94,8 @@ impl FeaturePlan {
 pub enum Bent {
     /// Along the shape's own run.
     Along,
-    /// Radiating from a point, instep frame, mm; on a shape that is its own mirror image the left
-    /// half from the mirror image of the point.
+    /// Radiating from a point, instep frame, mm; on a shape that is its own mirror image this is
+    /// the point of the right half, and the left half radiates from its mirror image.
     Fan(Point),
 }
 

@@ -49,10 +49,9 @@ pub(super) fn point(pieces: &[Piece], middle: Point, centred: bool) -> Point {
     }
     let mut step = (FARTHER - 1.0) * best.1.distance(middle);
     for _ in 0..HALVINGS {
-        while ways
-            .iter()
-            .any(|&way| best.1.distance(middle) <= FARTHEST * reach && keep(best.1 + step * way, &mut best))
-        {}
+        while ways.iter().any(|&way| {
+            best.1.distance(middle) <= FARTHEST * reach && keep(best.1 + step * way, &mut best)
+        }) {}
         step /= 2.0;
     }
     best.1

@@ -26,7 +26,7 @@ mod sides;
 
 use kurbo::{BezPath, Point, Rect, Shape, Vec2};
 
-use sides::{Piece, mirrored, pieces};
+use sides::{Piece, contains, edges, mirrored, pieces};
 
 /// Pieces along the longer side of the outline's box, and nodes. Fewer, and small notches are
 /// overlooked; more only take longer.
@@ -60,7 +60,8 @@ impl Run {
     pub fn new(outline: &BezPath, centred: bool) -> Self {
         let box_ = outline.bounding_box();
         let size = box_.width().max(box_.height());
-        let mut pieces = pieces(outline, size / PIECES);
+        let edges = edges(outline, size / PIECES / 20.0);
+        let mut pieces = pieces(&edges, size / PIECES);
         let mut area = box_;
         if centred {
             pieces.extend(mirrored(&pieces));
@@ -71,7 +72,7 @@ impl Run {
             .map(|node| heard(&pieces, grid.at(node)))
             .collect();
         let inside: Vec<bool> = (0..grid.len())
-            .map(|node| outline.winding(grid.at(node)) % 2 != 0)
+            .map(|node| contains(&edges, grid.at(node)))
             .collect();
         let counted: Vec<bool> = (0..grid.len())
             .map(|node| inside[node] && (!centred || grid.at(node).x >= 0.0))
@@ -203,7 +204,8 @@ fn doubled(along: Vec2) -> Vec2 {
     }
 }
 
-/// Square cells over an area; nodes row by row.
+/// Square cells over an area and about its middle, so that a mirror image has the mirror image of
+/// the grid; nodes row by row.
 #[derive(Debug, Clone, Copy)]
 struct Grid {
     area: Rect,
@@ -219,11 +221,12 @@ impl Grid {
         reason = "a count of nodes, not negative"
     )]
     fn new(area: Rect, cell: f64) -> Self {
-        let nodes = |length: f64| (length / cell).ceil() as usize + 1;
+        let cells = |length: f64| (length / cell).ceil();
+        let (across, down) = (cells(area.width()), cells(area.height()));
         Self {
-            area,
+            area: Rect::from_center_size(area.center(), (across * cell, down * cell)),
             cell,
-            nodes: [nodes(area.width()), nodes(area.height())],
+            nodes: [across as usize + 1, down as usize + 1],
         }
     }
 

@@ -18,17 +18,16 @@ pub(super) struct Piece {
 }
 
 /// The outline in pieces of at most `step`.
-pub(super) fn pieces(outline: &BezPath, step: f64) -> Vec<Piece> {
-    let edges = edges(outline, step / 20.0);
+pub(super) fn pieces(edges: &[(Point, Point)], step: f64) -> Vec<Piece> {
     let mut pieces = Vec::new();
-    for &(a, b) in &edges {
+    for &(a, b) in edges {
         let count = (a.distance(b) / step).ceil();
         let length = a.distance(b) / count;
         let along = (b - a).normalize();
         let mut done = 0.0;
         while done < count {
             let at = a.lerp(b, (done + 0.5) / count);
-            let across = across(&edges, at, along.turn_90(), step);
+            let across = across(edges, at, along.turn_90(), step);
             pieces.push(Piece {
                 at,
                 doubled: doubled(along),
@@ -51,8 +50,18 @@ pub(super) fn mirrored(pieces: &[Piece]) -> Vec<Piece> {
     pieces.iter().map(mirror).collect()
 }
 
+/// True inside, by the even-odd rule. (kurbo's `winding` miscounts where a corner lies level with
+/// the place.)
+pub(super) fn contains(edges: &[(Point, Point)], place: Point) -> bool {
+    let right = |(a, b): &&(Point, Point)| {
+        (a.y > place.y) != (b.y > place.y)
+            && place.x < a.x + (place.y - a.y) / (b.y - a.y) * (b.x - a.x)
+    };
+    edges.iter().filter(right).count() % 2 == 1
+}
+
 /// The straight edges of the flattened outline, closed.
-fn edges(outline: &BezPath, tolerance: f64) -> Vec<(Point, Point)> {
+pub(super) fn edges(outline: &BezPath, tolerance: f64) -> Vec<(Point, Point)> {
     let mut edges = Vec::new();
     let (mut start, mut last) = (Point::ZERO, Point::ZERO);
     kurbo::flatten(outline.elements().iter().copied(), tolerance, |element| {
@@ -92,5 +101,9 @@ fn across(edges: &[(Point, Point)], at: Point, normal: Vec2, least: f64) -> f64 
     }
     let through = ways.iter().filter(|way| way.0 % 2 == 1);
     let far = through.map(|way| way.1).fold(f64::INFINITY, f64::min);
-    if far.is_finite() { far.max(least) } else { least }
+    if far.is_finite() {
+        far.max(least)
+    } else {
+        least
+    }
 }

@@ -179,9 +179,11 @@ impl Kind for Way {
                     degrees(mirrored.get_ref()).map(Direction::Chevron)
                 }
                 (None, Some(from)) if table.len() == 1 => from_point(from.get_ref()),
-                _ => Err("`mirrored` is the direction of the right half, `fan` the point from \
+                _ => Err(
+                    "`mirrored` is the direction of the right half, `fan` the point from \
                           which strands radiate"
-                    .into()),
+                        .into(),
+                ),
             },
             value => degrees(value).map(Direction::Degrees),
         }

@@ -240,15 +240,18 @@ impl Lie {
         }
     }
 
-    /// How far another lies along and across the direction asked here.
+    /// How far another lies across the direction asked here.
     #[inline]
-    fn to(&self, other: &Self) -> (f64, f64) {
+    fn beside(&self, other: &Self) -> f64 {
         let (along, across) = (other.along - self.along, other.across - self.across);
-        let (sin, cos) = self.bend;
-        (
-            (along * cos - across * sin).abs(),
-            (along * sin + across * cos).abs(),
-        )
+        (along * self.bend.0 + across * self.bend.1).abs()
+    }
+
+    /// How far another lies along the direction asked here.
+    #[inline]
+    fn between(&self, other: &Self) -> f64 {
+        let (along, across) = (other.along - self.along, other.across - self.across);
+        (along * self.bend.1 - across * self.bend.0).abs()
     }
 
     /// How far across the mean direction a strand may lie that touches this one.
@@ -259,18 +262,20 @@ impl Lie {
 
     /// True when the two lie side by side within `reach` mm, on whichever side.
     pub(super) fn is_beside(&self, other: &Self, reach: f64) -> bool {
-        let (between, beside) = self.to(other);
-        beside < reach && between < (self.length + other.length) / 2.0 + reach
+        self.beside(other) < reach
+            && self.between(other) < (self.length + other.length) / 2.0 + reach
     }
 
     /// About how much of the shorter of two strands lies on the other, 0 to 1, as if they ran
     /// side by side. Only to rank what is in the way.
     #[inline]
     pub(super) fn overlap(&self, other: &Self, width: f64) -> f64 {
-        let (between, beside) = self.to(other);
-        let half = (self.length + other.length) / 2.0;
-        let rest = half - between;
-        if self.layer != other.layer || beside >= width || rest <= 0.0 {
+        let beside = self.beside(other);
+        if self.layer != other.layer || beside >= width {
+            return 0.0;
+        }
+        let rest = (self.length + other.length) / 2.0 - self.between(other);
+        if rest <= 0.0 {
             return 0.0;
         }
         let shorter = self.length.min(other.length);
