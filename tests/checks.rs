@@ -21,6 +21,7 @@
 //! - `areas`: areas of planned features against an independent geometry library
 //! - `constraints`: what every plan keeps to
 //! - `exhaustive`: small fills and routes against trying everything
+//! - `fields`: directions that follow the shape, on shapes whose run is known
 //! - `findings`: each finding provoked, and none without cause
 //! - `held`: strands held together by choice
 //! - `lines`: lines of a pair, and lines across the centre, walked alike
@@ -42,6 +43,7 @@ mod checks {
     mod constraints;
     mod docs;
     mod exhaustive;
+    mod fields;
     mod files;
     mod findings;
     mod gallery;

@@ -99,10 +99,12 @@ fn feature_row(feature: &FeaturePlan, words: Words) -> String {
         Side::Centre => feature.name.clone(),
         side => format!("{} {}", side.word(), feature.name),
     };
-    let lie = feature
-        .direction_deg
-        .map(|degrees| format!(" {}{degrees:.0}°", if feature.mirrored { "±" } else { "" }))
-        .unwrap_or_default();
+    let sign = if feature.mirrored { "±" } else { "" };
+    let lie = match (feature.bent, feature.direction_deg) {
+        (Some(bent), _) => format!(" {}", bent.word()),
+        (None, Some(degrees)) => format!(" {sign}{degrees:.0}°"),
+        (None, None) => String::new(),
+    };
     let measure = &feature.measure;
     let share = |mm2: f64| {
         if measure.outline_mm2 > 0.0 {

@@ -6,7 +6,7 @@ use super::panel::{Panel, TEXT_MM};
 use super::scene::segment;
 use super::{Anchor, Colour, DrawSettings, Font, Group, Lettering, Pen, strands};
 use crate::face::Side;
-use crate::weave::{Figures, Level, Plan, SymmetryPlan};
+use crate::weave::{Bent, Figures, Level, Plan, SymmetryPlan};
 
 use Anchor::{End, Start};
 
@@ -90,10 +90,12 @@ fn features(panel: &mut Panel, plan: &Plan) {
             none if none.is_empty() => "none".to_owned(),
             runs => letter + &runs,
         };
-        let direction = match (feature.direction_deg, feature.mirrored) {
-            (None, _) => feature.method.clone(),
-            (Some(deg), false) => format!("at {deg:.0}°"),
-            (Some(deg), true) => format!("at ±{deg:.0}°"),
+        let direction = match (feature.bent, feature.direction_deg, feature.mirrored) {
+            (Some(Bent::Along), ..) => "along curve".to_owned(),
+            (Some(Bent::Fan(_)), ..) => "fanned".to_owned(),
+            (None, None, _) => feature.method.clone(),
+            (None, Some(deg), false) => format!("at {deg:.0}°"),
+            (None, Some(deg), true) => format!("at ±{deg:.0}°"),
         };
         let covered = format!("{:.0} %", 100.0 * feature.measure.match_share);
         let room = columns[2].0 - columns[1].0 - 1.5 - Font::Sans.width_mm(&direction, TEXT_MM);

@@ -234,7 +234,7 @@ fn bar(feature: &FeaturePlan, strand: &StrandPlan, label: String, view: &View) -
 /// True for a line or a knot: its path is where it runs, not a shape to fill.
 #[must_use]
 pub fn follows_its_path(feature: &FeaturePlan) -> bool {
-    feature.direction_deg.is_none()
+    !feature.is_fill()
 }
 
 /// A line from a number beside the work to its strand, with an arrowhead: a dot there would be

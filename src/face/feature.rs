@@ -3,6 +3,8 @@
 
 use std::collections::BTreeMap;
 
+use kurbo::Point;
+
 use super::{Outline, Variant};
 use crate::fabric::colour::Rgb;
 
@@ -117,11 +119,18 @@ impl LineStitch {
 /// seen on the page, modulo 180.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub enum Direction {
-    /// The best of every 15 degrees; a pair's sides mirror each other.
+    /// The best of every 15 degrees, or a bent one where that is clearly better; a pair's sides
+    /// mirror each other.
     #[default]
     Auto,
     /// One direction; for a pair that of the right side.
     Degrees(f64),
     /// One direction mirrored at the centre line; the number is that of the right half.
     Chevron(f64),
+    /// Along the shape's own run ([`Run`](super::Run)).
+    Along,
+    /// Radiating from a point, face units; without one from where the long sides meet
+    /// ([`Run::fan_point`](super::Run::fan_point)). On a shape that is its own mirror image this is
+    /// the point of the right half; the left half radiates from its mirror image.
+    Fan(Option<Point>),
 }

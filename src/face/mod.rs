@@ -5,9 +5,11 @@ pub mod feature;
 pub mod outline;
 mod path_data;
 pub mod placement;
+pub mod run;
 pub mod variant;
 
 pub use feature::{Direction, Face, Feature, Fill, LineStitch, ThreadLook, Work};
 pub use outline::{Outline, OutlineError};
 pub use placement::{Facing, Place, PlacedFace, PlacedFeature, Side};
+pub use run::Run;
 pub use variant::{Reshape, Variant};

@@ -1,9 +1,9 @@
 //! Where a face goes on the instep: one scale, one distance from the edge.
 
-use kurbo::{Affine, BezPath};
+use kurbo::{Affine, BezPath, Point};
 
 use super::outline::bounds_of;
-use super::{Face, Feature};
+use super::{Direction, Face, Feature, Work};
 use crate::fabric::Instep;
 
 /// Who sees the face upright.
@@ -72,6 +72,8 @@ pub struct PlacedFeature<'a> {
     pub side: Side,
     /// Its outline in the instep frame, mm.
     pub outline: BezPath,
+    /// The point its strands are told to radiate from, instep frame, mm.
+    pub fan_from: Option<Point>,
 }
 
 /// A face on an instep.
@@ -137,21 +139,33 @@ impl Face {
 fn placed_sides(feature: &Feature, index: usize, onto: Affine) -> Vec<PlacedFeature<'_>> {
     let outline = onto * feature.outline.path();
     let box_ = bounds_of(&outline);
+    let drawn_from = match feature.work {
+        Work::Fill {
+            direction: Direction::Fan(from),
+            ..
+        } => from.map(|from| onto * from),
+        _ => None,
+    };
     let placed = |side, outline| PlacedFeature {
         feature,
         index,
         side,
         outline,
+        fan_from: drawn_from,
     };
     if feature.pair {
         let mirror = Affine::scale_non_uniform(-1.0, 1.0);
         let mirrored = mirror * &outline;
-        let (left, right) = if box_.center().x < 0.0 {
+        let drawn_left = box_.center().x < 0.0;
+        let (left, right) = if drawn_left {
             (outline, mirrored)
         } else {
             (mirrored, outline)
         };
-        vec![placed(Side::Left, left), placed(Side::Right, right)]
+        let mut sides = vec![placed(Side::Left, left), placed(Side::Right, right)];
+        let other = &mut sides[usize::from(drawn_left)];
+        other.fan_from = drawn_from.map(|from| mirror * from);
+        sides
     } else if box_.x0 < 0.0 && box_.x1 <= 0.0 {
         vec![placed(Side::Left, outline)]
     } else if box_.x0 >= 0.0 && box_.x1 > 0.0 {

@@ -68,13 +68,6 @@ impl Reshape {
     /// the centre line are not tilted.
     #[must_use]
     pub fn of(&self, feature: &Feature) -> Feature {
-        let work = match feature.work {
-            Work::Fill { fill, direction } => Work::Fill {
-                fill,
-                direction: self.direction(direction),
-            },
-            other => other,
-        };
         let middle = feature.outline.bounds().center().to_vec2();
         // A pair may be drawn on the left; what is asked for is said of the right side.
         let mirror = match feature.pair && middle.x < 0.0 {
@@ -84,6 +77,13 @@ impl Reshape {
         let about_middle = Affine::translate(self.shift) * self.linear(self.tilt_deg);
         let onto =
             Affine::translate(middle) * mirror * about_middle * mirror * Affine::translate(-middle);
+        let work = match feature.work {
+            Work::Fill { fill, direction } => Work::Fill {
+                fill,
+                direction: self.direction(direction, onto),
+            },
+            other => other,
+        };
         Feature {
             outline: feature.outline.moved(onto),
             work,
@@ -99,7 +99,7 @@ impl Reshape {
             * Affine::scale_non_uniform(self.wider, over * self.taller)
     }
 
-    fn direction(&self, direction: Direction) -> Direction {
+    fn direction(&self, direction: Direction, onto: Affine) -> Direction {
         let turned = |degrees: f64, tilt_deg| {
             let (down, right) = degrees.to_radians().sin_cos();
             let [a, b, c, d, ..] = self.linear(tilt_deg).as_coeffs();
@@ -107,7 +107,8 @@ impl Reshape {
             (-y).atan2(x).to_degrees().rem_euclid(180.0)
         };
         match direction {
-            Direction::Auto => Direction::Auto,
+            Direction::Auto | Direction::Along => direction,
+            Direction::Fan(from) => Direction::Fan(from.map(|from| onto * from)),
             Direction::Degrees(degrees) => Direction::Degrees(turned(degrees, self.tilt_deg)),
             Direction::Chevron(degrees) => Direction::Chevron(turned(degrees, 0.0)),
         }

@@ -10,7 +10,9 @@ use serde::Serialize;
 use super::words::{Words, row_number};
 use crate::fabric::colour::hex;
 use crate::fabric::{Placed, Row};
-use crate::weave::{FeaturePlan, Figures, Finding, Plan, StrandPlan, SymmetryPlan, ThreadPlan};
+use crate::weave::{
+    Bent, FeaturePlan, Figures, Finding, Plan, StrandPlan, SymmetryPlan, ThreadPlan,
+};
 
 /// Number of this schema; it changes when a key changes its meaning or goes.
 const FORMAT: u32 = 1;
@@ -85,6 +87,11 @@ struct FeatureText<'a> {
     thread: &'a str,
     method: &'a str,
     direction_deg: Option<f64>,
+    /// `along` or `fan`, where strands have no one direction.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    direction: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    fan_from_mm: Option<[f64; 2]>,
     mirrored: bool,
     outline_mm: String,
     moved_mm: [f64; 2],
@@ -149,6 +156,9 @@ struct StrandText {
     up: PointText,
     down: PointText,
     length_mm: f64,
+    /// The direction asked here, where the feature has no one direction.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    direction_deg: Option<f64>,
     /// The strand that this one ties down, by its order.
     ties: Option<usize>,
 }
@@ -284,6 +294,11 @@ impl<'a> FeatureText<'a> {
             thread: &feature.thread,
             method: &feature.method,
             direction_deg: feature.direction_deg.map(rounded),
+            direction: feature.bent.map(Bent::word),
+            fan_from_mm: match feature.bent {
+                Some(Bent::Fan(from)) => Some([rounded(from.x), rounded(from.y)]),
+                _ => None,
+            },
             mirrored: feature.mirrored,
             outline_mm: path_data(&feature.outline),
             moved_mm: [rounded(feature.moved_mm.x), rounded(feature.moved_mm.y)],
@@ -321,6 +336,7 @@ impl StrandText {
             up: PointText::new(&strand.up),
             down: PointText::new(&strand.down),
             length_mm: rounded(strand.length_mm),
+            direction_deg: strand.direction_deg.map(rounded),
             ties: strand.ties,
         }
     }

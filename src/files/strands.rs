@@ -60,7 +60,8 @@ fn row(feature: &FeaturePlan, strand: &StrandPlan, words: Words) -> String {
     fields.extend(point(&strand.down, words));
     fields.push(number(strand.length_mm));
     fields.push(feature.wraps.to_string());
-    fields.push(feature.direction_deg.map_or_else(String::new, number));
+    let direction_deg = strand.direction_deg.or(feature.direction_deg);
+    fields.push(direction_deg.map_or_else(String::new, number));
     let ties = strand
         .ties
         .map_or_else(String::new, |order| order.to_string());

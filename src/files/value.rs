@@ -22,6 +22,10 @@ pub(super) struct Number(pub(super) f64, pub(super) f64);
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Count(pub(super) u32, pub(super) u32);
 
+/// A place or a way on the face, `[x, y]`, with what to do about a wrong one.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Both(pub(super) &'static str);
+
 /// A list of whole numbers, each in a range.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Counts {
@@ -131,6 +135,25 @@ impl Kind for Counts {
                 .map_err(|_| format!("entry {} is {}", index + 1, found(entry.get_ref())))
         };
         list.iter().enumerate().map(read).collect()
+    }
+}
+
+impl Kind for Both {
+    type Value = (f64, f64);
+
+    fn words(&self) -> String {
+        "`[x, y]`, each from -10000 to 10000 face units".into()
+    }
+
+    fn read(&self, value: &DeValue<'_>) -> Result<(f64, f64), String> {
+        let tip = || self.0.to_owned();
+        let side = |value: &toml::Spanned<DeValue<'_>>| {
+            number(value.get_ref()).filter(|side| side.abs() <= 1e4)
+        };
+        match value.as_array().map(|list| list.as_ref()) {
+            Some([x, y]) => side(x).zip(side(y)).ok_or_else(tip),
+            _ => Err(tip()),
+        }
     }
 }
 

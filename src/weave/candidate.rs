@@ -36,6 +36,8 @@ pub(super) struct Wanted<'a> {
     pub(super) mirrored: bool,
     /// The outline in the instep frame, mm; of the right side for a pair.
     pub(super) outline: &'a BezPath,
+    /// The point that strands are told to radiate from, mm; of the right side for a pair.
+    pub(super) fan_from: Option<Point>,
     /// Free strand ends by needle point, in the order of [`Instep::points`].
     pub(super) free: &'a [u32],
 }

@@ -4,11 +4,17 @@
 use rayon::prelude::*;
 
 use super::candidate::{Pairing, Wanted};
+use super::field::Field;
 use super::search::{Joints, Most};
 use super::seat::{Seat, seat};
 use super::stage::Stage;
 use crate::face::Direction;
 
+/// What a field must win over the best straight direction, as a ratio of the objectives: a plain
+/// look is worth something, and a search may be off by half of it.
+const CLEARLY: f64 = 1.025;
+/// The same at first sight, from which on a field is looked at again.
+const MAY_WIN: f64 = 1.0;
 /// Samples across a strand while directions are compared, and while seats are compared and strands
 /// are sought. Fewer, and the comparison is noise; more, and it takes longer for the same choice.
 const ROUGH: f64 = 6.5;
@@ -18,8 +24,8 @@ const FINE: f64 = 20.0;
 /// Share of the spread within which strands lie while directions and seats are compared: the
 /// price of leaving the direction keeps most strands of a good filling within it.
 pub(super) const STRAIGHT: f64 = 0.45;
-/// Directions, and seats, that are looked at again after the first comparison. The more, the
-/// surer, and the longer it takes.
+/// Straight directions, and seats, that are looked at again after the first comparison. The more,
+/// the surer, and the longer it takes.
 pub(super) const FINALISTS: usize = 3;
 /// Fillings that are bettered by narrow windows, of these by wide ones, and of these polished.
 const KEPT: [usize; 3] = [4, 2, 1];
@@ -60,8 +66,8 @@ pub(super) const COOL: f64 = 0.03;
 /// A filling found.
 #[derive(Debug, Clone)]
 pub(super) struct Filled {
-    /// Direction of the right half or side, degrees.
-    pub(super) direction_deg: f64,
+    /// Direction of the right half or side, of the shape as seated.
+    pub(super) field: Field,
     /// Where the outline sits; mirrored on the left.
     pub(super) seat: Seat,
     /// What the seat won, mm2 of the joint objective.
@@ -72,37 +78,60 @@ pub(super) struct Filled {
     pub(super) objective_mm2: f64,
 }
 
-/// Directions to try, degrees.
-fn directions(asked: Direction) -> Vec<f64> {
+/// The direction stated; `None` where it is left to the plan.
+fn stated(wanted: &Wanted<'_>, asked: Direction) -> Option<Field> {
     match asked {
-        Direction::Auto => (0..12).map(|i| f64::from(i) * 15.0).collect(),
-        Direction::Degrees(d) | Direction::Chevron(d) => vec![d.rem_euclid(180.0)],
+        Direction::Auto => None,
+        Direction::Degrees(d) | Direction::Chevron(d) => Some(Field::Straight(d)),
+        Direction::Along => Some(Field::along(wanted)),
+        Direction::Fan(_) => Some(Field::fan(wanted)),
     }
+}
+
+/// The best of every 15 degrees, or of the fields where one is clearly better, with the strands
+/// found for it.
+fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pairing>) {
+    let straight = (0..12).map(|i| Field::Straight(f64::from(i) * 15.0));
+    let directions: Vec<Field> = straight.chain(Field::worth_a_try(wanted)).collect();
+    let screened = best_first(&directions, usize::MAX, |field| {
+        let stage = Stage::new(wanted, pairings, field, ROUGH, STRAIGHT);
+        stage.search(&[], COMPARE, WARM)
+    });
+    let (mut finalists, bent): (Vec<_>, Vec<_>) = screened
+        .into_iter()
+        .partition(|(_, field, _)| field.is_straight());
+    finalists.truncate(FINALISTS);
+    let enough = finalists[0].0 * MAY_WIN;
+    finalists.extend(bent.into_iter().filter(|(worth, ..)| *worth > enough));
+    let finals = best_first(&finalists, usize::MAX, |(_, field, _)| {
+        let stage = Stage::new(wanted, pairings, field, COARSE, STRAIGHT);
+        stage.search(&[], CHOOSE, WARM)
+    });
+    let worth = |judged: &Judged<Judged<Field>>| match judged.1.1.is_straight() {
+        true => judged.0,
+        false => judged.0 / CLEARLY,
+    };
+    let best = finals
+        .into_iter()
+        .rev()
+        .max_by(|a, b| worth(a).total_cmp(&worth(b)));
+    best.map_or(
+        (Field::Straight(0.0), Vec::new()),
+        |(_, (_, field, _), strands)| (field, strands),
+    )
 }
 
 /// Fills a feature as well as the search can.
 pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     let pairings = wanted.pairings();
-    let directions = directions(asked);
-    let (direction_deg, start) = if directions.len() == 1 {
-        (directions[0], Vec::new())
-    } else {
-        let screened = best_first(&directions, FINALISTS, |&direction| {
-            let stage = Stage::new(wanted, &pairings, direction, ROUGH, STRAIGHT);
-            stage.search(&[], COMPARE, WARM)
-        });
-        let finals = best_first(&screened, FINALISTS, |(_, direction, _)| {
-            let stage = Stage::new(wanted, &pairings, *direction, COARSE, STRAIGHT);
-            stage.search(&[], CHOOSE, WARM)
-        });
-        match finals.into_iter().next() {
-            Some((_, (_, direction, _), strands)) => (direction, strands),
-            None => (0.0, Vec::new()),
-        }
+    let (field, start) = match stated(wanted, asked) {
+        Some(Field::Straight(d)) => (Field::Straight(d.rem_euclid(180.0)), Vec::new()),
+        Some(field) => (field, Vec::new()),
+        None => best_direction(wanted, &pairings),
     };
-    let (objective_mm2, strands) = full_search(wanted, &pairings, direction_deg, start);
+    let (objective_mm2, strands) = full_search(wanted, &pairings, &field, start);
     let exact = Filled {
-        direction_deg,
+        field,
         seat: Seat::DRAWN,
         seat_won_mm2: 0.0,
         strands,
@@ -132,14 +161,14 @@ fn staggered(wanted: &Wanted<'_>, pairings: &[Pairing], filled: Filled) -> Fille
         ..*wanted
     };
     let seams = |strands: &[Pairing]| {
-        Joints::new(strands, &outline, filled.direction_deg, wanted.width).all_in_line()
+        Joints::new(strands, &outline, &filled.field, wanted.width).all_in_line()
     };
     let found = seams(&filled.strands);
     if found == 0 {
         return filled;
     }
-    let fine = near_stage(&there, pairings, filled.direction_deg, &filled.strands);
-    let (objective_mm2, strands) = fine.staggered(&outline, &filled.strands, WIDE);
+    let fine = near_stage(&there, pairings, &filled.field, &filled.strands);
+    let (objective_mm2, strands) = fine.staggered(&outline, &filled.field, &filled.strands, WIDE);
     if seams(&strands) < found && objective_mm2 >= (1.0 - STAGGER_LOSS) * filled.objective_mm2 {
         let seat_won_mm2 = filled.seat_won_mm2 + objective_mm2 - filled.objective_mm2;
         Filled {
@@ -162,10 +191,10 @@ fn staggered(wanted: &Wanted<'_>, pairings: &[Pairing], filled: Filled) -> Fille
 fn full_search(
     wanted: &Wanted<'_>,
     pairings: &[Pairing],
-    direction_deg: f64,
+    field: &Field,
     start: Vec<Pairing>,
 ) -> (f64, Vec<Pairing>) {
-    let stage = Stage::new(wanted, pairings, direction_deg, COARSE, 1.0);
+    let stage = Stage::new(wanted, pairings, field, COARSE, 1.0);
     let few = stage.len() < FEW;
     let mut starts = best_first(&WARMTHS, usize::MAX, |&warmth| {
         stage.search(&[], SEARCH, warmth)
@@ -187,7 +216,7 @@ fn full_search(
         stage.by_windows(start, most)
     });
     let polished = best_first(&widened, 1, |(_, _, start)| {
-        polish(wanted, pairings, direction_deg, start)
+        polish(wanted, pairings, field, start)
     });
     match polished.into_iter().next() {
         Some((objective_mm2, _, strands)) => (objective_mm2, strands),
@@ -199,10 +228,10 @@ fn full_search(
 pub(super) fn polish(
     wanted: &Wanted<'_>,
     pairings: &[Pairing],
-    direction_deg: f64,
+    field: &Field,
     start: &[Pairing],
 ) -> (f64, Vec<Pairing>) {
-    let near = near_stage(wanted, pairings, direction_deg, start);
+    let near = near_stage(wanted, pairings, field, start);
     let (_, annealed) = near.search(start, POLISH, COOL);
     near.by_windows(&annealed, NARROW)
 }
@@ -211,7 +240,7 @@ pub(super) fn polish(
 fn near_stage(
     wanted: &Wanted<'_>,
     pairings: &[Pairing],
-    direction_deg: f64,
+    field: &Field,
     start: &[Pairing],
 ) -> Stage {
     let reach = NEAR_WIDTHS * wanted.width;
@@ -226,15 +255,16 @@ fn near_stage(
             .any(|(_, s)| s.layer == p.layer && p.apart(&s.at) < reach)
     };
     let near: Vec<Pairing> = pairings.iter().filter(alike).copied().collect();
-    Stage::new(wanted, &near, direction_deg, FINE, 1.0)
+    Stage::new(wanted, &near, field, FINE, 1.0)
 }
 
-/// Fills a feature in one direction, quickly: to see whether it can come out at all.
-pub(super) fn quick(wanted: &Wanted<'_>, direction_deg: f64) -> Filled {
-    let stage = Stage::new(wanted, &wanted.pairings(), direction_deg, COARSE, 1.0);
+/// Fills a feature in a stated direction, quickly: to see whether it can come out at all.
+pub(super) fn quick(wanted: &Wanted<'_>, asked: Direction) -> Filled {
+    let field = stated(wanted, asked).unwrap_or(Field::Straight(0.0));
+    let stage = Stage::new(wanted, &wanted.pairings(), &field, COARSE, 1.0);
     let (objective_mm2, strands) = stage.search(&[], COMPARE, WARM);
     Filled {
-        direction_deg,
+        field,
         seat: Seat::DRAWN,
         seat_won_mm2: 0.0,
         strands,

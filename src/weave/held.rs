@@ -81,7 +81,7 @@ pub(super) fn best(job: &Job, instep: &Instep, thread: &str, yarn: Yarn) -> Opti
 fn distances(instep: &Instep, direction: Direction) -> Vec<f64> {
     let (level, upright) = (instep.row_mm() / 2.0, instep.stitch_mm() / 2.0);
     match direction {
-        Direction::Auto => vec![level, upright],
+        Direction::Auto | Direction::Along | Direction::Fan(_) => vec![level, upright],
         Direction::Degrees(degrees) | Direction::Chevron(degrees) => {
             let is_level = score::angle_between(degrees, 0.0) <= 45.0;
             vec![if is_level { level } else { upright }]

@@ -2,9 +2,10 @@
 
 use kurbo::{Affine, Vec2};
 
+use super::candidate::mirror;
 use super::footprint::Footprint;
 use super::ink::Ink;
-use super::plan::{FeaturePlan, Figures, Plan, StrandPlan};
+use super::plan::{Bent, FeaturePlan, Figures, Plan, StrandPlan};
 use super::score::mirrored_deg;
 use super::settings::Job;
 use crate::fabric::{Instep, Placed};
@@ -48,14 +49,17 @@ const PEN: f64 = 0.03;
 
 fn mirror_feature(feature: &mut Feature) {
     // The direction of a pair or a centred feature is that of its right side, whatever is there.
-    let even = feature.pair || Ink::Area(feature.outline.path().clone()).is_its_own_mirror();
-    if let Work::Fill {
-        direction: Direction::Degrees(degrees),
-        ..
-    } = &mut feature.work
-        && !even
-    {
-        *degrees = mirrored_deg(*degrees);
+    let centred = !feature.pair && Ink::Area(feature.outline.path().clone()).is_its_own_mirror();
+    match &mut feature.work {
+        Work::Fill {
+            direction: Direction::Degrees(degrees),
+            ..
+        } if !centred && !feature.pair => *degrees = mirrored_deg(*degrees),
+        Work::Fill {
+            direction: Direction::Fan(Some(from)),
+            ..
+        } if !centred => *from = mirror(*from),
+        _ => {}
     }
     feature.outline = feature.outline.mirrored();
 }
@@ -92,7 +96,16 @@ fn mirror_feature_plan(feature: &mut FeaturePlan, instep: &Instep) {
     if !feature.mirrored {
         feature.direction_deg = feature.direction_deg.map(mirrored_deg);
     }
+    // Of a centred feature the point is that of its right half, as in the face.
+    let centred =
+        feature.side == Side::Centre && Ink::Area(feature.outline.clone()).is_its_own_mirror();
+    if let Some(Bent::Fan(from)) = &mut feature.bent
+        && !centred
+    {
+        *from = mirror(*from);
+    }
     for strand in &mut feature.strands {
+        strand.direction_deg = strand.direction_deg.map(mirrored_deg);
         let StrandPlan { up, down, .. } = strand;
         for end in [up, down] {
             mirror_end(end, instep);

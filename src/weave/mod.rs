@@ -2,6 +2,7 @@
 
 mod candidate;
 mod canvas;
+mod field;
 mod fill;
 mod findings;
 pub mod footprint;
@@ -30,7 +31,7 @@ mod workshop;
 pub use footprint::Footprint;
 pub use mirror::other_foot;
 pub use plan::{
-    FeaturePlan, Figures, Finding, Level, Measure, Plan, StrandPlan, SymmetryPlan, ThreadPlan,
+    Bent, FeaturePlan, Figures, Finding, Level, Measure, Plan, StrandPlan, SymmetryPlan, ThreadPlan,
 };
 pub use planner::{PlanError, plan};
 pub use settings::{Job, PointsAllowed, Settings, ThreadStock};

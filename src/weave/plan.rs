@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use kurbo::{BezPath, Vec2};
+use kurbo::{BezPath, Point, Vec2};
 
 use crate::fabric::colour::Rgb;
 use crate::fabric::{Instep, NeedlePoint, Placed};
@@ -59,8 +59,10 @@ pub struct FeaturePlan {
     /// The trade's word for how it is worked: `surface satin`, `backstitch`, `french knot`.
     pub method: String,
     /// Direction of the strands, degrees; of the right half where `mirrored`. `None` for lines
-    /// and knots.
+    /// and knots, and where the direction is bent.
     pub direction_deg: Option<f64>,
+    /// A direction that changes from place to place.
+    pub bent: Option<Bent>,
     /// One direction mirrored at the centre line.
     pub mirrored: bool,
     /// The outline as seated, instep frame, mm.
@@ -79,6 +81,35 @@ pub struct FeaturePlan {
     pub strands: Vec<StrandPlan>,
     /// Strands against outline.
     pub measure: Measure,
+}
+
+impl FeaturePlan {
+    /// True for a shape filled with strands, false for a line or a knot.
+    #[must_use]
+    pub fn is_fill(&self) -> bool {
+        self.direction_deg.is_some() || self.bent.is_some()
+    }
+}
+
+/// A direction of strands that changes from place to place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Bent {
+    /// Along the shape's own run.
+    Along,
+    /// Radiating from a point, instep frame, mm; on a shape that is its own mirror image this is
+    /// the point of the right half, and the left half radiates from its mirror image.
+    Fan(Point),
+}
+
+impl Bent {
+    /// The word of the files.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Along => "along",
+            Self::Fan(_) => "fan",
+        }
+    }
 }
 
 /// One straight length of yarn on the face of the fabric.
@@ -102,6 +133,8 @@ pub struct StrandPlan {
     pub down: Placed,
     /// Straight length, mm.
     pub length_mm: f64,
+    /// The direction asked where its middle lies, degrees, in a feature whose direction is bent.
+    pub direction_deg: Option<f64>,
     /// The strand of the same feature, by its order, that this short stitch ties down.
     pub ties: Option<usize>,
 }

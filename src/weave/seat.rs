@@ -4,6 +4,7 @@
 use kurbo::{Affine, BezPath, Shape, Vec2};
 
 use super::candidate::{Fold, Pairing, Wanted};
+use super::field::Field;
 use super::fill::{COARSE, COOL, FINALISTS, Filled, STRAIGHT, best_first, polish};
 use super::stage::Stage;
 
@@ -40,15 +41,27 @@ impl Seat {
 
     /// An outline put into the seat.
     pub(super) fn seated(self, outline: &BezPath) -> BezPath {
+        self.onto(outline) * outline
+    }
+
+    /// The map that puts an outline into the seat.
+    fn onto(self, outline: &BezPath) -> Affine {
         let middle = outline.bounding_box().center();
-        Affine::translate(self.moved) * Affine::scale_about(self.scale, middle) * outline
+        Affine::translate(self.moved) * Affine::scale_about(self.scale, middle)
     }
 }
 
 /// Seats a filling that lies exactly as drawn, where that raises its objective: shifts by up to a
 /// quarter stitch and a quarter row, a pair as mirror images; then sizes, at the best shift.
 pub(super) fn seat(wanted: &Wanted<'_>, pairings: &[Pairing], exact: Filled) -> Filled {
-    let shifted = best_of(wanted, pairings, &shifts(wanted), &exact, |_| 1.0);
+    let shifted = best_of(
+        wanted,
+        pairings,
+        &exact.field,
+        &shifts(wanted),
+        &exact,
+        |_| 1.0,
+    );
     let seated = match shifted {
         Some(better) if better.objective_mm2 > exact.objective_mm2 => better,
         _ => exact.clone(),
@@ -63,7 +76,7 @@ pub(super) fn seat(wanted: &Wanted<'_>, pairings: &[Pairing], exact: Filled) -> 
     });
     // A larger shape wins more because it is larger: what counts is the share of its own area.
     let share = |seat: Seat| 1.0 / (seat.scale * seat.scale);
-    match best_of(wanted, pairings, &sizes, &seated, share) {
+    match best_of(wanted, pairings, &exact.field, &sizes, &seated, share) {
         Some(sized)
             if sized.objective_mm2 * share(sized.seat) > seated.objective_mm2
                 && sized.objective_mm2 >= exact.objective_mm2 =>
@@ -77,16 +90,17 @@ pub(super) fn seat(wanted: &Wanted<'_>, pairings: &[Pairing], exact: Filled) -> 
     }
 }
 
-/// The best filling at any of some seats, by its objective times `weight`, sought from another.
+/// The best filling at any of some seats, by its objective times `weight`, sought from another;
+/// `drawn` is the direction of the shape as drawn.
 fn best_of(
     wanted: &Wanted<'_>,
     pairings: &[Pairing],
+    drawn: &Field,
     seats: &[Seat],
     from: &Filled,
     weight: impl Fn(Seat) -> f64 + Sync,
 ) -> Option<Filled> {
-    let direction = from.direction_deg;
-    let stage = Stage::new(wanted, pairings, direction, COARSE, STRAIGHT);
+    let stage = Stage::new(wanted, pairings, &from.field, COARSE, STRAIGHT);
     let screened = best_first(seats, FINALISTS, |&seat| {
         let canvas = stage.bare(&seat.seated(wanted.outline));
         let (worth, strands) = stage.search_on(&canvas, &from.strands, RESEAT, COOL);
@@ -98,12 +112,14 @@ fn best_of(
             outline: &outline,
             ..*wanted
         };
-        let (worth, strands) = polish(&there, pairings, direction, start);
+        let field = drawn.seated(seat.onto(wanted.outline));
+        let (worth, strands) = polish(&there, pairings, &field, start);
         (worth * weight(*seat), strands)
     });
     let (worth, (_, seat, _), strands) = finals.into_iter().next()?;
     let objective_mm2 = worth / weight(seat);
     Some(Filled {
+        field: drawn.seated(seat.onto(wanted.outline)),
         seat,
         seat_won_mm2: objective_mm2 - from.objective_mm2,
         strands,

@@ -1,10 +1,10 @@
 //! The smallest size at which a shape comes out.
 
 use super::fill;
-use super::plan::{FeaturePlan, Plan};
+use super::plan::{Bent, FeaturePlan, Plan};
 use super::settings::Job;
 use super::workshop::{Workshop, groups};
-use crate::face::{Place, Side, Work};
+use crate::face::{Direction, Place, Side, Work};
 
 /// The least face width, up to twice the one planned, at which a fill matches its outline by
 /// `share`, mm: by a quick search in the direction planned, everything else of the face left out.
@@ -17,9 +17,11 @@ pub(super) fn width_that_reads(
     /// Widths tried, each a tenth of the one planned wider than the last.
     const STEPS: u32 = 10;
     let instep = &plan.instep;
-    let direction = match planned.side {
-        Side::Left => planned.direction_deg.map(|d| 180.0 - d),
-        _ => planned.direction_deg,
+    let direction = match (planned.bent, planned.direction_deg.unwrap_or(0.0)) {
+        (Some(Bent::Along), _) => Direction::Along,
+        (Some(Bent::Fan(_)), _) => Direction::Fan(None),
+        (None, degrees) if planned.side == Side::Left => Direction::Degrees(180.0 - degrees),
+        (None, degrees) => Direction::Degrees(degrees),
     };
     (1..=STEPS)
         .map(|step| plan.width_mm * (1.0 + f64::from(step) / f64::from(STEPS)))
@@ -36,7 +38,7 @@ pub(super) fn width_that_reads(
                 if let Work::Fill { fill, .. } = feature.work
                     && feature.name == planned.name
                 {
-                    work.make_fill(&group, fill, direction.unwrap_or(0.0), fill::quick);
+                    work.make_fill(&group, fill, direction, fill::quick);
                 }
             }
             work.features.iter().all(|f| f.measure.match_share >= share)

@@ -5,6 +5,7 @@ use rayon::prelude::*;
 
 use super::candidate::{Fold, Ground, Pairing, Wanted, inside, worth_a_thought};
 use super::canvas::{self, Canvas, Strand};
+use super::field::Field;
 use super::score;
 use super::search::{Comb, Filling, Joints, Most, Problem};
 
@@ -27,13 +28,14 @@ const COMB_STEPS: u32 = 2_000;
 const COMB_COOL: f64 = 0.1;
 const COMB_WARM: f64 = 0.3;
 
-/// One direction on one grid: candidates ready for the search.
+/// One direction, or field of directions, on one grid: candidates ready for the search.
 pub(super) struct Stage {
     ground: Ground,
     problem: Problem,
     /// The outline, bare.
     bare: Canvas,
     even: bool,
+    /// The mean direction, degrees.
     direction_deg: f64,
 }
 
@@ -42,21 +44,23 @@ impl Stage {
     pub(super) fn new(
         wanted: &Wanted<'_>,
         pairings: &[Pairing],
-        direction_deg: f64,
+        field: &Field,
         samples: f64,
         askew: f64,
     ) -> Self {
+        let direction_deg = field.mean_deg();
         let ground = Ground::new(wanted, wanted.width / samples, direction_deg);
         let target = ground.target(wanted.outline);
         let sample_mm2 = ground.grid.sample_mm2();
         let spread_deg = wanted.settings.spread_deg;
         let even = wanted.fold != Fold::None;
         let candidate = |pairing: &Pairing| {
-            let off = score::angle_between(pairing.direction_deg, direction_deg);
-            if off > askew * spread_deg || wanted.in_no_half(pairing, direction_deg) {
+            let asked_deg = field.at(pairing.middle());
+            let off = score::angle_between(pairing.direction_deg, asked_deg);
+            if off > askew * spread_deg || wanted.in_no_half(pairing, asked_deg) {
                 return None;
             }
-            let price_mm2 = pairing.price(direction_deg, wanted.width, spread_deg)?;
+            let price_mm2 = pairing.price(asked_deg, wanted.width, spread_deg)?;
             let cells = ground.cells(pairing, wanted.width);
             let (inside, all) = inside(&cells, &target);
             if !worth_a_thought(inside, all) {
@@ -73,7 +77,7 @@ impl Stage {
                 wanted.free.to_vec(),
                 wanted.width,
                 sample_mm2,
-                direction_deg,
+                field,
             ),
             bare: Canvas::new(&target, even),
             ground,
@@ -128,16 +132,12 @@ impl Stage {
     pub(super) fn staggered(
         &self,
         outline: &BezPath,
+        field: &Field,
         start: &[Pairing],
         most: Most,
     ) -> (f64, Vec<Pairing>) {
         let problem = &self.problem;
-        let joints = Joints::new(
-            &problem.pairings,
-            outline,
-            self.direction_deg,
-            problem.width,
-        );
+        let joints = Joints::new(&problem.pairings, outline, field, problem.width);
         let price = canvas::points(joints.price_mm2(), problem.sample_mm2);
         let mut filling = self.filling();
         filling.stagger(&joints, price);

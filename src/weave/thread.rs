@@ -138,6 +138,7 @@ pub(super) fn sew_thread(
                 up,
                 down,
                 length_mm: up.at.distance(down.at),
+                direction_deg: None,
                 ties: tied(ordered),
             },
         ));

@@ -25,20 +25,19 @@ pub(super) struct TiesWanted<'a> {
     pub(super) settings: &'a Settings,
     /// Width of the thread, mm.
     pub(super) width: f64,
-    /// Direction of the strands, degrees.
-    pub(super) direction_deg: f64,
     /// Free strand ends by needle point; ties take theirs.
     pub(super) free: &'a mut [u32],
 }
 
 impl TiesWanted<'_> {
-    /// Ties for some strands, each with the place in the list of the strand it ties down.
-    pub(super) fn ties(&mut self, strands: &[Unsewn]) -> Vec<(Unsewn, usize)> {
-        let (sin, cos) = self.direction_deg.to_radians().sin_cos();
-        let across = |strand: &Unsewn| {
-            let middle = strand.up.at.midpoint(strand.down.at);
-            middle.x * sin + middle.y * cos
-        };
+    /// Ties for some strands, each with the place in the list of the strand it ties down; `level`
+    /// tells where a place lies across their direction, mm.
+    pub(super) fn ties(
+        &mut self,
+        strands: &[Unsewn],
+        level: impl Fn(Point) -> f64,
+    ) -> Vec<(Unsewn, usize)> {
+        let across = |strand: &Unsewn| level(strand.up.at.midpoint(strand.down.at));
         let mut long: Vec<(f64, usize)> = strands
             .iter()
             .enumerate()

@@ -4,6 +4,7 @@ use kurbo::{BezPath, Point, Vec2};
 use rayon::prelude::*;
 
 use super::candidate::{Fold, Pairing, Wanted};
+use super::field::OnPage;
 use super::fill::{self, Filled};
 use super::footprint::Footprint;
 use super::ink::Ink;
@@ -38,6 +39,8 @@ pub(super) struct Workshop<'a> {
     stitches: Vec<Stitches>,
     /// What each feature covers, in the order of the features.
     sewn: Vec<Ink>,
+    /// Which way the strands of each fill are wanted, in the same order.
+    fields: Vec<Option<OnPage>>,
 }
 
 impl<'a> Workshop<'a> {
@@ -49,6 +52,7 @@ impl<'a> Workshop<'a> {
             features: Vec::new(),
             stitches: Vec::new(),
             sewn: Vec::new(),
+            fields: Vec::new(),
         }
     }
 
@@ -60,12 +64,12 @@ impl<'a> Workshop<'a> {
         }
     }
 
-    pub(super) fn make_fill<D>(
+    pub(super) fn make_fill(
         &mut self,
         group: &Group<'_>,
         fill: Fill,
-        direction: D,
-        search: impl Fn(&Wanted<'_>, D) -> Filled,
+        direction: Direction,
+        search: impl Fn(&Wanted<'_>, Direction) -> Filled,
     ) {
         let main = group[group.len() - 1];
         let fold = if group.len() == 2 {
@@ -92,6 +96,7 @@ impl<'a> Workshop<'a> {
                 fold,
                 mirrored,
                 outline: &main.outline,
+                fan_from: main.fan_from,
                 free: &self.free,
             },
             direction,
@@ -127,11 +132,8 @@ impl<'a> Workshop<'a> {
         } else {
             filled.seat
         };
-        let direction_deg = if left_of_pair {
-            score::mirrored_deg(filled.direction_deg)
-        } else {
-            filled.direction_deg
-        };
+        let field = OnPage::new(filled.field.clone(), fold, left_of_pair);
+        let (direction_deg, bent) = (field.mean_deg(), field.bent());
         let slants = score::angle_between(2.0 * direction_deg, 0.0) > 1e-6;
         let outline = seat.seated(&side.outline);
         let points = self.instep.points();
@@ -144,7 +146,10 @@ impl<'a> Workshop<'a> {
             .collect();
         let prices = strands
             .iter()
-            .filter_map(|s| s.price(filled.direction_deg, width, self.job.settings.spread_deg))
+            .filter_map(|s| {
+                let asked_deg = filled.field.at(s.middle());
+                s.price(asked_deg, width, self.job.settings.spread_deg)
+            })
             .sum();
         let bars = bars(&unsewn, width);
         let feature = FeaturePlan {
@@ -152,8 +157,9 @@ impl<'a> Workshop<'a> {
             side: side.side,
             thread: side.feature.thread.clone(),
             method: fill.word().to_owned(),
-            direction_deg: Some(direction_deg),
-            mirrored: mirrored && slants,
+            direction_deg: bent.is_none().then_some(direction_deg),
+            bent,
+            mirrored: mirrored && slants && bent.is_none(),
             moved_mm: seat.moved,
             scale: seat.scale,
             seat_won_mm2: filled.seat_won_mm2,
@@ -165,24 +171,25 @@ impl<'a> Workshop<'a> {
         };
         let runs = unsewn
             .into_iter()
-            .map(|strand| vec![oriented(strand, direction_deg)])
+            .map(|strand| vec![oriented(strand, &field)])
             .collect();
         self.add(feature, bars, runs, fill == Fill::SurfaceSatin);
+        self.fields.push(Some(field));
     }
 
     /// Ties the long strands of a feature down.
     fn tie_down(&mut self, feature: usize) {
         let stitches = &mut self.stitches[feature];
         let strands: Vec<Unsewn> = stitches.runs.concat();
-        let plan = &self.features[feature];
-        stitches.ties = TiesWanted {
-            instep: self.instep,
-            settings: &self.job.settings,
-            width: plan.strand_mm,
-            direction_deg: plan.direction_deg.unwrap_or(0.0),
-            free: &mut self.free,
+        if let Some(field) = &self.fields[feature] {
+            stitches.ties = TiesWanted {
+                instep: self.instep,
+                settings: &self.job.settings,
+                width: self.features[feature].strand_mm,
+                free: &mut self.free,
+            }
+            .ties(&strands, |middle| field.level(middle));
         }
-        .ties(&strands);
     }
 
     fn make_lines(&mut self, group: &Group<'_>, stitch: LineStitch) {
@@ -253,6 +260,7 @@ impl<'a> Workshop<'a> {
             thread: side.feature.thread.clone(),
             method: method.to_owned(),
             direction_deg: None,
+            bent: None,
             mirrored: false,
             outline: side.outline.clone(),
             moved_mm: Vec2::ZERO,
@@ -264,6 +272,7 @@ impl<'a> Workshop<'a> {
             measure: score::measure(target, &bars, 0.0, prices),
         };
         self.add(feature, bars, runs, method != "chain stitch");
+        self.fields.push(None);
     }
 
     fn add(&mut self, feature: FeaturePlan, bars: Ink, runs: Vec<Vec<Unsewn>>, turns: bool) {
@@ -315,7 +324,21 @@ impl<'a> Workshop<'a> {
                 &mut self.features,
             ));
         }
+        self.direct();
         plans
+    }
+
+    /// Writes down what direction was asked of each strand of a bent fill.
+    fn direct(&mut self) {
+        for (feature, field) in self.features.iter_mut().zip(&self.fields) {
+            let Some(field) = field.as_ref().filter(|field| field.bent().is_some()) else {
+                continue;
+            };
+            for strand in feature.strands.iter_mut().filter(|s| s.ties.is_none()) {
+                let middle = strand.up.at.midpoint(strand.down.at);
+                strand.direction_deg = Some(field.at(middle));
+            }
+        }
     }
 
     /// How even each pair and each centred feature is.
@@ -386,10 +409,9 @@ fn bars(strands: &[Unsewn], width: f64) -> Ink {
 
 /// A strand that comes up at the end that lies farther back in its direction: in a satin filling
 /// all strands come up on the same side.
-fn oriented(strand: Unsewn, direction_deg: f64) -> Unsewn {
-    let (sin, cos) = direction_deg.to_radians().sin_cos();
-    let run = strand.down.at - strand.up.at;
-    if run.x * cos - run.y * sin < 0.0 {
+fn oriented(strand: Unsewn, field: &OnPage) -> Unsewn {
+    let ahead = field.ahead(strand.up.at.midpoint(strand.down.at));
+    if (strand.down.at - strand.up.at).dot(ahead) < 0.0 {
         Unsewn {
             up: strand.down,
             down: strand.up,

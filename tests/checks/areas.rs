@@ -56,7 +56,7 @@ pub(crate) fn sewn(feature: &FeaturePlan) -> Region {
 
 /// What it should cover, its outline (or path, or place) as corners.
 fn wanted_of(feature: &FeaturePlan, outline: &kurbo::BezPath) -> Region {
-    if feature.direction_deg.is_some() {
+    if feature.is_fill() {
         Region::outline(outline)
     } else if feature.wraps > 0 {
         Region::discs(&[corners(outline)[0][0]], knot_mm(feature))
@@ -137,13 +137,15 @@ fn pierced(strand: &StrandPlan) -> f64 {
 }
 
 /// Angle of a strand off its feature's direction, degrees: in a mirrored feature the strands of
-/// the left half follow the mirrored direction.
+/// the left half follow the mirrored direction, in a bent one each the direction stated with it.
 pub(crate) fn askew_deg(feature: &FeaturePlan, strand: &StrandPlan) -> f64 {
     let run = strand.down.at - strand.up.at;
     let lies = (-run.y).atan2(run.x).to_degrees();
     let stated = feature.direction_deg.unwrap_or(lies);
     let left = strand.up.at.midpoint(strand.down.at).x < 0.0;
-    let wanted = if feature.mirrored && left {
+    let wanted = if feature.bent.is_some() {
+        strand.direction_deg.unwrap_or(lies)
+    } else if feature.mirrored && left {
         -stated
     } else {
         stated
@@ -156,14 +158,9 @@ pub(crate) fn askew_deg(feature: &FeaturePlan, strand: &StrandPlan) -> f64 {
 /// `in - out - 0.35 doubled - sum (0.50 t^2 + 0.10 t^2 p + 0.25 S (delta / spread)^2)`.
 #[test]
 fn the_score_is_the_formula() {
-    let mut compared = 0;
+    let (mut compared, mut bent) = (0, 0);
     for planned in GALLERY.iter() {
-        for feature in planned
-            .plan
-            .features
-            .iter()
-            .filter(|f| f.direction_deg.is_some())
-        {
+        for feature in planned.plan.features.iter().filter(|f| f.is_fill()) {
             let (sewn, wanted) = (sewn(feature), wanted_of(feature, &feature.outline));
             let inside = sewn.and(&wanted).area();
             let outside = sewn.area() - inside;
@@ -181,10 +178,14 @@ fn the_score_is_the_formula() {
             let score = inside - outside - 0.35 * doubled - prices;
             let loose = 0.005 * (inside + outside + 0.35 * doubled) + 0.05;
             assert_abs_diff_eq!(feature.measure.score_mm2, score, epsilon = loose);
+            bent += usize::from(feature.bent.is_some());
             compared += 1;
         }
     }
-    assert!(compared >= 50, "{compared} fills");
+    assert!(
+        compared >= 50 && bent >= 10,
+        "{compared} fills, {bent} bent"
+    );
 }
 
 /// The sides of a pair, left first, or the two halves of a centred feature: each as a region, with
@@ -309,7 +310,7 @@ fn evenness_of_naive_counting_agrees_with_an_overlay_of_polygons() {
             let sides = sides(&planned.plan, &even.feature);
             // Long edges bend: they are carried in pieces. Outlines are taken as drawn, not as
             // seated.
-            let fills = sides.iter().all(|side| side.direction_deg.is_some());
+            let fills = sides.iter().all(|side| side.is_fill());
             if !fills {
                 continue;
             }

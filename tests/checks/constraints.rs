@@ -86,7 +86,7 @@ fn no_strand_is_too_short_or_too_long() {
 #[test]
 fn no_strand_leaves_the_direction_by_more_than_the_spread() {
     for (what, planned, feature) in features() {
-        if feature.direction_deg.is_none() {
+        if !feature.is_fill() {
             continue;
         }
         for strand in &feature.strands {
@@ -389,7 +389,7 @@ fn a_seat_is_small_and_even() {
             "{what}: {by:?}"
         );
         assert!(by.y.abs() <= instep.row_mm() / 4.0 + 1e-9, "{what}: {by:?}");
-        let may = planned.job.settings.seat && feature.direction_deg.is_some();
+        let may = planned.job.settings.seat && feature.is_fill();
         assert!(may || by == kurbo::Vec2::ZERO, "{what}: {by:?}");
         let even = planned
             .plan

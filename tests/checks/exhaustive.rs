@@ -2,8 +2,8 @@
 //! the check itself; every order and way of sewing of a few strands.
 
 use instep::fabric::{Gauge, Hand, Placed, Rounds, RowPart, ShellSpec};
-use instep::face::{Face, Place};
-use instep::weave::{Job, Plan, PointsAllowed, StrandPlan};
+use instep::face::{Face, Place, Run, Side};
+use instep::weave::{Bent, Job, Plan, PointsAllowed, StrandPlan};
 use kurbo::{BezPath, Point, Shape};
 
 use super::planned::{face, job, plan};
@@ -405,9 +405,18 @@ fn no_direction_is_better_than_the_one_found() {
         let path = polygon(&mut random, Point::new(20.0, 24.0), 10.0);
         let job = small(Rounds::Spiral, 0.25, drawn(&path, ""));
         let planned = plan(&job);
-        let found = planned.features[0]
-            .direction_deg
-            .expect("a fill has a direction");
+        // A field may win too; then no straight direction does.
+        let Some(found) = planned.features[0].direction_deg else {
+            let bent = Trial::new(&job, &planned, 0.0, bent_direction(&planned));
+            let worth = bent.worth(&bent.sewn(&planned));
+            for degrees in (0..12).map(|step| 15.0 * f64::from(step)) {
+                let straight = Trial::new(&job, &planned, 0.0, |_| degrees);
+                if straight.better(worth).is_some() {
+                    worse.push((case, f64::NAN, degrees));
+                }
+            }
+            continue;
+        };
         let in_direction = |degrees: f64| Trial::new(&job, &planned, 0.0, |_| degrees);
         let trial = in_direction(found);
         let mut best = (
@@ -424,6 +433,46 @@ fn no_direction_is_better_than_the_one_found() {
         }
     }
     assert_eq!(worse, WORSE_DIRECTIONS);
+}
+
+/// The direction asked at a place in a plan of one bent feature: along the run of its outline, or
+/// from the point stated.
+fn bent_direction(planned: &Plan) -> impl Fn(Point) -> f64 {
+    let feature = &planned.features[0];
+    let run = Run::new(&feature.outline, feature.side == Side::Centre);
+    let bent = feature.bent.expect("a bent direction");
+    move |place| match bent {
+        Bent::Along => run.at(place),
+        Bent::Fan(from) => (from.y - place.y).atan2(place.x - from.x).to_degrees(),
+    }
+}
+
+/// Bands round a circle, ears and random polygons, along their run and fanned out.
+#[test]
+fn no_filling_of_a_bent_shape_is_better() {
+    let mut random = fastrand::Rng::with_seed(1960);
+    let mut shapes = vec![
+        "M3,24 A12,12 0 0 1 27,24 L22,26 A7,7 0 0 0 8,26 Z".to_owned(),
+        "M12,32 L30,32 L24,14 Z".to_owned(),
+    ];
+    for _ in 0..4 {
+        shapes.push(polygon(&mut random, Point::new(20.0, 24.0), 10.0));
+    }
+    let mut most = 0;
+    for path in &shapes {
+        for direction in ["'along'", "'fan'", "{ fan = [22, 40] }"] {
+            let keys = format!("direction = {direction}");
+            let job = small(Rounds::Spiral, 0.25, drawn(path, &keys));
+            let planned = plan(&job);
+            let trial = Trial::new(&job, &planned, 0.0, bent_direction(&planned));
+            most = most.max(is_the_best(
+                &format!("{path} {direction}"),
+                &trial,
+                &planned,
+            ));
+        }
+    }
+    assert!(most >= 20, "{most} strands to choose from");
 }
 
 /// All needle points, two ends in each.

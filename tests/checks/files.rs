@@ -240,7 +240,7 @@ const BROKEN_SLIPPERS: [Broken; 56] = [
     ),
 ];
 
-const BROKEN_FACES: [Broken; 44] = [
+const BROKEN_FACES: [Broken; 48] = [
     (1, "<svg>", 0, "", "SVG"),
     (1, "{\"format\": 1}", 0, "", "JSON"),
     (1, "name = \"Wide\ngrin\"", 1, "", "close the text"),
@@ -397,6 +397,34 @@ const BROKEN_FACES: [Broken; 44] = [
     ),
     (
         13,
+        "direction = \"allong\"",
+        13,
+        "eye.direction",
+        "did you mean `\"along\"`",
+    ),
+    (
+        13,
+        "direction = { fan = 80 }",
+        13,
+        "eye.direction",
+        "takes `[x, y]`",
+    ),
+    (
+        13,
+        "direction = { fan = [1, nan] }",
+        13,
+        "eye.direction",
+        "takes `[x, y]`",
+    ),
+    (
+        13,
+        "direction = { fan = [1, 2, 3] }",
+        13,
+        "eye.direction",
+        "takes `[x, y]`",
+    ),
+    (
+        13,
         "outline = \"satin\"",
         13,
         "eye.outline",
@@ -459,7 +487,7 @@ fn each_mistake_in_a_face_is_named_with_its_line_and_key() {
 #[test]
 fn no_broken_file_has_been_lost() {
     assert!(BROKEN_SLIPPERS.len() + BROKEN_FACES.len() >= 40);
-    assert_eq!(BROKEN_SLIPPERS.len() + BROKEN_FACES.len(), 100);
+    assert_eq!(BROKEN_SLIPPERS.len() + BROKEN_FACES.len(), 104);
 }
 
 #[test]
@@ -721,6 +749,17 @@ fn a_face_is_read_as_it_is_written() {
         ]
     );
     assert!(face.features.iter().all(|feature| feature.thread == "only"));
+    for (text, direction) in [
+        ("\"along\"", Direction::Along),
+        ("\"fan\"", Direction::Fan(None)),
+        (
+            "{ fan = [4, -80.5] }",
+            Direction::Fan(Some((4.0, -80.5).into())),
+        ),
+    ] {
+        let face = parse_face("t", &with_line(FACE, 13, &format!("direction = {text}"))).unwrap();
+        assert_eq!(face.features[0].work, fill(Fill::SurfaceSatin, direction));
+    }
 }
 
 #[test]

@@ -8,7 +8,7 @@ use instep::units::Ruler;
 use instep::weave::{FeaturePlan, Figures, Job, Plan, StrandPlan};
 use kurbo::Point;
 
-use super::planned::{FILLS, GALLERY, LINES, face, job, plan};
+use super::planned::{BENT, FILLS, GALLERY, LINES, face, job, plan};
 use super::slippers::{slipper, yarn};
 
 const WORDS: Words = Words {
@@ -38,12 +38,16 @@ fn in_a_mirror(face: &Face) -> Face {
     for feature in &mut face.features {
         if feature.name == "patch" {
             feature.outline = feature.outline.mirrored();
-            if let Work::Fill {
-                direction: Direction::Degrees(degrees),
-                ..
-            } = &mut feature.work
-            {
-                *degrees = 180.0 - *degrees;
+            match &mut feature.work {
+                Work::Fill {
+                    direction: Direction::Degrees(degrees),
+                    ..
+                } => *degrees = 180.0 - *degrees,
+                Work::Fill {
+                    direction: Direction::Fan(Some(from)),
+                    ..
+                } => *from = across(*from),
+                _ => {}
             }
         }
     }
@@ -77,6 +81,13 @@ fn are_mirrored_strands(what: &str, a: &StrandPlan, b: &StrandPlan) {
             (a.along.below, a.along.across),
             (b.along.below, -b.along.across)
         );
+    }
+    let turned = |d: f64| (180.0 - d).rem_euclid(180.0);
+    assert_eq!(a.direction_deg.is_some(), b.direction_deg.is_some());
+    if let (Some(a), Some(b)) = (a.direction_deg, b.direction_deg) {
+        // Outlines run the other way round.
+        let off = (turned(a) - b + 90.0).rem_euclid(180.0) - 90.0;
+        approx::assert_abs_diff_eq!(off, 0.0, epsilon = 1e-9);
     }
     assert_eq!(
         (a.order, a.start, a.travel_mm, a.caught, a.length_mm),
@@ -135,11 +146,11 @@ fn are_mirror_images(what: &str, right: &Plan, left: &Plan) {
 
 #[test]
 fn a_left_handed_maker_gets_the_mirror_image() {
-    let faces = [face(FILLS), face(LINES)];
+    let faces = [face(FILLS), face(LINES), face(BENT)];
     let mut at = 0;
     for rounds in [Rounds::Spiral, Rounds::Joined] {
         for lean in [-0.15, 0.0, 0.25] {
-            let face = faces[at % 2].clone();
+            let face = faces[at % 3].clone();
             at += 1;
             let right = plan(&worsted(Hand::Right, rounds, lean, face.clone()));
             let left = plan(&worsted(Hand::Left, rounds, lean, in_a_mirror(&face)));
@@ -253,7 +264,7 @@ fn enlarged(job: &Job, factor: f64) -> Job {
 
 #[test]
 fn a_larger_gauge_takes_the_same_strands() {
-    for text in [FILLS, LINES] {
+    for text in [FILLS, LINES, BENT] {
         let mut small = worsted(Hand::Right, Rounds::Spiral, 0.25, face(text));
         small.slipper.yarn = yarn(9.0, 1, 180.0);
         small.place.width_mm = Some(66.0);

@@ -79,6 +79,38 @@ direction = 40
 thread = "light"
 "##;
 
+/// Fills whose directions bend: a pair and a centred shape, a shape on one side, along their run
+/// and fanned out, from a point of the plan's choice and from one that is stated.
+pub(crate) const BENT: &str = r##"
+name = "Bent"
+width = 100
+height = 80
+[threads.dark]
+[threads.light]
+[[feature]]
+name = "ear"
+pair = true
+path = "M14,26 L46,26 L40,0 Z"
+direction = "fan"
+thread = "dark"
+[[feature]]
+name = "smile"
+path = "M-50,40 Q0,74 50,40 L46,54 Q0,104 -46,54 Z"
+direction = "along"
+thread = "dark"
+[[feature]]
+name = "nose"
+path = "M-13,28 L13,28 L6,46 L-6,46 Z"
+fill = "satin"
+direction = { fan = [3, 64] }
+thread = "dark"
+[[feature]]
+name = "patch"
+path = "M16,28 Q42,26 49,46 L38,50 Q34,40 16,40 Z"
+direction = "along"
+thread = "light"
+"##;
+
 /// Lines of every stitch and knots of every size, beside a fill.
 pub(crate) const LINES: &str = r##"
 name = "Lines"
@@ -241,6 +273,15 @@ pub(crate) static GALLERY: LazyLock<Vec<Planned>> = LazyLock::new(|| {
                 job,
             });
         }
+    }
+    for at in [0, 1, 9] {
+        let (name, mut job) = self::slippers().swap_remove(at);
+        job.face = face(BENT);
+        gallery.push(Planned {
+            name: format!("Bent on {name}"),
+            plan: plan(&job),
+            job,
+        });
     }
     gallery
 });

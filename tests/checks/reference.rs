@@ -271,7 +271,9 @@ impl<'a> Filling<'a> {
         let wanted = match self.direction {
             Direction::Degrees(d) => left(d, self.sides.len() == 2 && side.side == Side::Left),
             Direction::Chevron(d) => left(d, a.midpoint(b).x < 0.0),
-            Direction::Auto => unreachable!("a direction is given"),
+            Direction::Auto | Direction::Along | Direction::Fan(_) => {
+                unreachable!("a straight direction is given")
+            }
         };
         let off = (lies - wanted).rem_euclid(180.0);
         off.min(180.0 - off)

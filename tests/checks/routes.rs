@@ -61,7 +61,7 @@ fn groups(job: &Job, plan: &Plan) -> Vec<Group> {
         };
         // The strands of a line are sewn one after the other; every other one is a leg of its own.
         let in_one = |a: &(&FeaturePlan, &StrandPlan), b: &(&FeaturePlan, &StrandPlan)| {
-            std::ptr::eq(a.0, b.0) && a.0.direction_deg.is_none() && a.0.wraps == 0
+            std::ptr::eq(a.0, b.0) && !a.0.is_fill() && a.0.wraps == 0
         };
         for run in strands.chunk_by(in_one) {
             let (first, last) = (run[0], run[run.len() - 1]);

@@ -265,7 +265,8 @@ fn figures_of_a_set_are_those_of_its_plans() {
         assert_abs_diff_eq!(stated("strands"), sum("strands"), epsilon = 1e-9);
         assert_eq!(row["pairs"], "3");
         let poor = list(&plan["features"]).iter().any(|feature| {
-            feature["direction_deg"].is_number() && number(&feature["match"]) < READS
+            let fill = feature["direction_deg"].is_number() || feature["direction"].is_string();
+            fill && number(&feature["match"]) < READS
         });
         let problem = list(&plan["findings"])
             .iter()

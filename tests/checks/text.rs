@@ -78,6 +78,7 @@ fn strands(instep: &Instep, first: usize, left: f64, count: usize) -> Vec<Strand
                 up,
                 down,
                 length_mm: up.at.distance(down.at),
+                direction_deg: None,
                 ties: None,
             }
         })
@@ -91,6 +92,7 @@ fn feature(name: &str, side: Side, strands: Vec<StrandPlan>) -> FeaturePlan {
         thread: "dark".to_owned(),
         method: "surface satin".to_owned(),
         direction_deg: Some(90.0),
+        bent: None,
         mirrored: false,
         outline: BezPath::from_svg("M-10,15 L10,15.123456 L0,33 Z").unwrap(),
         moved_mm: Vec2::new(0.3, -0.0),

@@ -12,7 +12,9 @@ packages of requirements.txt (HiGHS solves, GEOS measures); the program itself n
 
 `plan` looks at each fill of a plan; needle points that other features use count as taken, so its
 optimum is the one given the others. `faces` cuts the bundled faces into faces of one fill
-(tests/reference/faces), `table` plans each on each slipper of tests/reference/slippers with
+(tests/reference/faces). Fills whose direction bends (`along`, `fan`) are not known here: `plan`
+leaves them out and says so, `faces` leaves the file as it was cut when the direction was straight.
+`table` plans each on each slipper of tests/reference/slippers with
 `--exact` and writes tests/reference/proven.csv.
 
 How it is solved. Areas are counted on a square lattice of samples turned against the strands, a
@@ -288,6 +290,10 @@ def tasks(plan, slipper):
     if misplaced > 0.02:
         raise SystemExit(f"a needle point lies {misplaced:.3f} mm off: the models differ")
     fills = [f for f in plan["features"] if f["direction_deg"] is not None]
+    for f in plan["features"]:
+        if "direction" in f:
+            told = f"{f['name']}: its direction is `{f['direction']}`; only straight ones are known"
+            print(told + " here, so it is left out", file=sys.stderr)
     at = 0
     while at < len(fills):
         feature = fills[at]
@@ -874,7 +880,14 @@ def cut_faces():
                 continue
             direction = feature["direction"]
             if isinstance(direction, dict):
-                direction = f"{{ mirrored = {direction['mirrored']} }}"
+                straight = "mirrored" in direction
+                direction = f"{{ mirrored = {direction.get('mirrored')} }}"
+            else:
+                straight = not isinstance(direction, str)
+            if not straight:
+                print(f"{path.stem} {feature['name']}: its direction bends; its file stays as it is",
+                      file=sys.stderr)
+                continue
             lines = [
                 f"# One fill of faces/{path.name}, written by tests/reference/exact.py.",
                 f'name = "{face["name"]}, {feature["name"]}"',

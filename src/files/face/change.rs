@@ -1,10 +1,9 @@
 //! `[[variant.change]]`: what becomes of one feature.
 
-use toml::Spanned;
-use toml::de::{DeTable, DeValue};
+use toml::de::DeTable;
 
 use super::super::table::Table;
-use super::super::value::{Flag, Kind, Number, number};
+use super::super::value::{Both, Flag, Number};
 use super::feature;
 use super::variant::Drawn;
 use super::{FEATURE_KEYS, Paper};
@@ -17,6 +16,8 @@ const RESHAPES: [&str; 5] = ["turn_over", "tilt", "wider", "taller", "move"];
 const TIMES: Number = Number(0.1, 10.0);
 /// Degrees of a tilt.
 const TILT: Number = Number(-180.0, 180.0);
+/// A way to move.
+const MOVE: Both = Both("x to the right, y toward the toe: `move = [0, 4]`");
 
 /// What became of a feature.
 pub(super) enum Changed {
@@ -104,7 +105,7 @@ fn reshape(table: &Table<'_, '_>) -> Reshape {
         wider: table.get("wider", TIMES).unwrap_or(plain.wider),
         taller: table.get("taller", TIMES).unwrap_or(plain.taller),
         tilt_deg: table.get("tilt", TILT).unwrap_or(plain.tilt_deg),
-        shift: table.get("move", Way).map_or(plain.shift, Into::into),
+        shift: table.get("move", MOVE).map_or(plain.shift, Into::into),
     }
 }
 
@@ -123,28 +124,6 @@ fn refuse_idle_reshape(table: &Table<'_, '_>, feature: &Feature, reshapes: &[&'s
         let tip = "tilted, its halves are no longer alike: write `direction = \"auto\"` here";
         if table.stated("direction").is_none() {
             table.fault_at("tilt", message, tip);
-        }
-    }
-}
-
-/// A way to move, face units.
-#[derive(Debug, Clone, Copy)]
-struct Way;
-
-impl Kind for Way {
-    type Value = (f64, f64);
-
-    fn words(&self) -> String {
-        "`[x, y]`, each from -10000 to 10000 face units".into()
-    }
-
-    fn read(&self, value: &DeValue<'_>) -> Result<(f64, f64), String> {
-        let tip = || "x to the right, y toward the toe: `move = [0, 4]`".to_owned();
-        let side =
-            |value: &Spanned<DeValue<'_>>| number(value.get_ref()).filter(|side| side.abs() <= 1e4);
-        match value.as_array().map(|list| list.as_ref()) {
-            Some([x, y]) => side(x).zip(side(y)).ok_or_else(tip),
-            _ => Err(tip()),
         }
     }
 }

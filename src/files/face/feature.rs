@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use toml::de::DeValue;
 
 use super::super::table::Table;
-use super::super::value::{Choice, Count, Flag, Kind, Name, Text, nearest, number};
+use super::super::value::{Both, Choice, Count, Flag, Kind, Name, Text, nearest, number};
 use crate::face::{Direction, Feature, Fill, LineStitch, Outline, OutlineError, ThreadLook, Work};
 
 /// Reads one feature, and the line round its fill where one is asked for; whether it lies in the
@@ -138,6 +138,19 @@ fn refuse_beside(table: &Table<'_, '_>, work: &str) {
     }
 }
 
+/// Directions that are words.
+const WAYS: [(&str, Direction); 3] = [
+    ("auto", Direction::Auto),
+    ("along", Direction::Along),
+    ("fan", Direction::Fan(None)),
+];
+
+/// Strands that radiate from a point `[x, y]`, in the box or outside of it.
+fn from_point(value: &DeValue<'_>) -> Result<Direction, String> {
+    let from = Both("`fan` takes `[x, y]`, each from -10000 to 10000 face units").read(value)?;
+    Ok(Direction::Fan(Some(from.into())))
+}
+
 /// Which way the strands of a fill lie.
 #[derive(Debug, Clone, Copy)]
 struct Way;
@@ -146,7 +159,9 @@ impl Kind for Way {
     type Value = Direction;
 
     fn words(&self) -> String {
-        "`\"auto\"`, degrees from -180 to 180, or `{ mirrored = 30 }`".into()
+        "`\"auto\"`, `\"along\"`, `\"fan\"`, degrees from -180 to 180, `{ mirrored = 30 }` or \
+         `{ fan = [0, 80] }`"
+            .into()
     }
 
     fn read(&self, value: &DeValue<'_>) -> Result<Direction, String> {
@@ -158,12 +173,17 @@ impl Kind for Way {
                 .ok_or_else(|| tip.to_owned())
         };
         match value {
-            DeValue::String(text) if text == "auto" => Ok(Direction::Auto),
-            DeValue::Table(table) => match table.get("mirrored") {
-                Some(mirrored) if table.len() == 1 => {
+            DeValue::String(_) => Choice(&WAYS).read(value),
+            DeValue::Table(table) => match (table.get("mirrored"), table.get("fan")) {
+                (Some(mirrored), None) if table.len() == 1 => {
                     degrees(mirrored.get_ref()).map(Direction::Chevron)
                 }
-                _ => Err("the number is the direction of the right half".into()),
+                (None, Some(from)) if table.len() == 1 => from_point(from.get_ref()),
+                _ => Err(
+                    "`mirrored` is the direction of the right half, `fan` the point from \
+                          which strands radiate"
+                        .into(),
+                ),
             },
             value => degrees(value).map(Direction::Degrees),
         }

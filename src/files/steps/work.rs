@@ -6,7 +6,7 @@ use super::before::MARGIN;
 use super::lengths::{Piece, in_working_order};
 use crate::face::Side;
 use crate::units::{MM_PER_INCH, Ruler};
-use crate::weave::{FeaturePlan, Plan, StrandPlan};
+use crate::weave::{Bent, FeaturePlan, Plan, StrandPlan};
 
 /// Strands between two empty lines: as many as a finger keeps.
 const TOGETHER: usize = 5;
@@ -108,10 +108,12 @@ fn feature_line(feature: &FeaturePlan, words: Words) -> String {
 
 /// How a feature is worked: `surface satin, strands along the rows`.
 pub(in crate::files) fn manner(feature: &FeaturePlan, words: Words) -> String {
-    let lie = feature
-        .direction_deg
-        .map(|degrees| format!(", {}", lie(degrees, feature.mirrored)))
-        .unwrap_or_default();
+    let lie = match (feature.bent, feature.direction_deg) {
+        (Some(Bent::Along), _) => ", strands along its own curve".to_owned(),
+        (Some(Bent::Fan(_)), _) => ", strands fanned out from one point".to_owned(),
+        (None, Some(degrees)) => format!(", {}", lie(degrees, feature.mirrored)),
+        (None, None) => String::new(),
+    };
     format!("{}{lie}", words.method(&feature.method))
 }
 

@@ -63,9 +63,7 @@ fn lies_on_yarn(plan: &Plan, at: usize) -> bool {
     let feature = &plan.features[at];
     let below = |end| {
         plan.features[..at].iter().any(|lower| {
-            lower.thread != feature.thread
-                && lower.direction_deg.is_some()
-                && lower.outline.contains(end)
+            lower.thread != feature.thread && lower.is_fill() && lower.outline.contains(end)
         })
     };
     let mut ends = feature.strands.iter().flat_map(|s| [s.up.at, s.down.at]);

@@ -133,7 +133,7 @@ pub(super) fn unlike(job: &Job, plan: &Plan) -> Vec<Finding> {
     };
     let is_fill = |name: &str| {
         let mut features = plan.features.iter();
-        features.any(|f| f.name == name && f.direction_deg.is_some())
+        features.any(|f| f.name == name && f.is_fill())
     };
     sewn(plan)
         .filter(|even| is_fill(&even.feature))

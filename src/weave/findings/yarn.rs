@@ -126,7 +126,7 @@ fn thickness_of(job: &Job, plan: &Plan, thread: &ThreadPlan) -> Option<Finding> 
     let own = || {
         plan.features
             .iter()
-            .filter(|f| f.thread == thread.name && f.direction_deg.is_some())
+            .filter(|f| f.thread == thread.name && f.is_fill())
     };
     let outline: f64 = own().map(|f| f.measure.outline_mm2).sum();
     let bare = own().map(|f| f.measure.bare_mm2).sum::<f64>() / outline;

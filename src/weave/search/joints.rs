@@ -1,9 +1,10 @@
 //! Joints: a strand that would be too long is sewn as two, end to end. Where such ends lie one
 //! beside the other in neighbouring rows they show as a seam, so they are laid as bricks are.
 
-use kurbo::{BezPath, ParamCurveNearest, Point, Shape};
+use kurbo::{BezPath, ParamCurveNearest, Point, Shape, Vec2};
 
 use crate::weave::candidate::Pairing;
+use crate::weave::field::Field;
 
 /// What two ends in line cost, in `t^2`: enough to move a joint where something as good is at
 /// hand, far less than a strand more or less.
@@ -24,24 +25,35 @@ pub(in crate::weave) struct Joints {
     width: f64,
 }
 
-/// The deep ends of a strand along and across the direction, in widths, and its layer.
+/// The deep ends of a strand, and its layer.
 #[derive(Debug, Clone, Copy)]
 struct Ends {
-    deep: [Option<[f64; 2]>; 2],
+    deep: [Option<End>; 2],
     layer: usize,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct End {
+    at: Point,
+    /// Which way strands are wanted there.
+    ahead: Vec2,
+    /// Where that is across the direction, mm.
+    level: f64,
 }
 
 impl Joints {
     pub(in crate::weave) fn new(
         pairings: &[Pairing],
         outline: &BezPath,
-        direction_deg: f64,
+        field: &Field,
         width: f64,
     ) -> Self {
-        let (sin, cos) = direction_deg.to_radians().sin_cos();
         let end = |at: Point| {
-            let along = [at.x * cos - at.y * sin, at.x * sin + at.y * cos];
-            is_deep(outline, at, DEEP * width).then(|| along.map(|mm| mm / width))
+            is_deep(outline, at, DEEP * width).then(|| End {
+                at,
+                ahead: field.ahead(at),
+                level: field.level(at),
+            })
         };
         let ends = pairings.iter().map(|pairing| Ends {
             deep: pairing.at.map(end),
@@ -62,7 +74,8 @@ impl Joints {
         let mut found = 0;
         for one in a.deep.iter().flatten() {
             for other in b.deep.iter().flatten() {
-                let [along, across] = [0, 1].map(|axis| (one[axis] - other[axis]).abs());
+                let along = (other.at - one.at).dot(one.ahead).abs() / self.width;
+                let across = (other.level - one.level).abs() / self.width;
                 found += u32::from(along < NEAR && ROWS.contains(&across));
             }
         }

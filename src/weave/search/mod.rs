@@ -181,9 +181,9 @@ impl<'a> Filling<'a> {
 
     /// The same with strands that lie on the teeth of a comb.
     pub(super) fn grow_on(&mut self, comb: &Comb) {
-        let lies = &self.problem.lies;
+        let levels = &self.problem.levels;
         self.grow_among(|strand| {
-            let teeth = (lies[strand as usize].across - comb.from) / comb.apart;
+            let teeth = (levels[strand as usize] - comb.from) / comb.apart;
             (teeth - teeth.round()).abs() * comb.apart < comb.slack
         });
     }

@@ -6,6 +6,7 @@ use kurbo::Point;
 
 use crate::weave::candidate::Pairing;
 use crate::weave::canvas::Strand;
+use crate::weave::field::Field;
 
 /// A feature's candidates and what limits them.
 #[derive(Debug)]
@@ -16,7 +17,11 @@ pub(in crate::weave) struct Problem {
     pub(super) ends: Vec<[u32; 2]>,
     /// How it lies.
     pub(super) lies: Vec<Lie>,
-    /// The candidates by where they lie across the direction, mm.
+    /// Where each lies across the direction, mm; round the bends of a field.
+    pub(super) levels: Vec<f64>,
+    /// The longest candidate, mm.
+    longest: f64,
+    /// The candidates by where they lie across the mean direction, mm.
     by_across: Vec<(f64, u32)>,
     /// What each covers and costs, in the same order.
     pub(in crate::weave) strands: Vec<Strand>,
@@ -157,17 +162,18 @@ impl Problem {
         free: Vec<u32>,
         width: f64,
         sample_mm2: f64,
-        direction_deg: f64,
+        field: &Field,
     ) -> Self {
-        let lies: Vec<Lie> = pairings
-            .iter()
-            .map(|p| Lie::new(p, direction_deg))
-            .collect();
+        let lies: Vec<Lie> = pairings.iter().map(|p| Lie::new(p, field)).collect();
+        let levels = pairings.iter().map(|p| field.level(p.middle())).collect();
+        let longest = lies.iter().map(|lie| lie.length).fold(0.0, f64::max);
         let mut by_across: Vec<(f64, u32)> = lies.iter().map(|lie| lie.across).zip(0..).collect();
         by_across.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         Self {
             ends: pairings.iter().map(|p| p.ends).collect(),
             lies,
+            levels,
+            longest,
             by_across,
             kin: Kin::new(&pairings),
             pairings,
@@ -180,9 +186,11 @@ impl Problem {
 
     /// The candidates that may touch one of some strands, in the order across.
     pub(super) fn beside(&self, strands: &[u32]) -> impl Iterator<Item = u32> {
-        let across = |strand: &u32| self.lies[*strand as usize].across;
-        let first = strands.iter().map(across).fold(f64::INFINITY, f64::min) - self.width;
-        let last = strands.iter().map(across).fold(f64::NEG_INFINITY, f64::max) + self.width;
+        let lies = || strands.iter().map(|&strand| &self.lies[strand as usize]);
+        let first = |lie: &Lie| lie.across - lie.reach(self.width, self.longest);
+        let last = |lie: &Lie| lie.across + lie.reach(self.width, self.longest);
+        let first = lies().map(first).fold(f64::INFINITY, f64::min);
+        let last = lies().map(last).fold(f64::NEG_INFINITY, f64::max);
         let from = self.by_across.partition_point(|at| at.0 < first);
         let near = self.by_across[from..].iter();
         near.take_while(move |at| at.0 <= last).map(|at| at.1)
@@ -210,32 +218,55 @@ impl Problem {
     }
 }
 
-/// How a strand lies along and across the feature's direction, in folded coordinates, mm.
+/// How a strand lies along and across the feature's mean direction, in folded coordinates, mm.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Lie {
     along: f64,
-    pub(super) across: f64,
+    across: f64,
     length: f64,
     layer: usize,
+    /// Sine and cosine of the angle from the mean direction to that asked here.
+    bend: (f64, f64),
 }
 
 impl Lie {
-    fn new(pairing: &Pairing, direction_deg: f64) -> Self {
-        let (sin, cos) = direction_deg.to_radians().sin_cos();
+    fn new(pairing: &Pairing, field: &Field) -> Self {
+        let mean_deg = field.mean_deg();
+        let (sin, cos) = mean_deg.to_radians().sin_cos();
         let middle = pairing.middle();
         Self {
             along: (middle.x * cos - middle.y * sin),
             across: (middle.x * sin + middle.y * cos),
             length: pairing.length(),
             layer: pairing.layer,
+            bend: (field.at(middle) - mean_deg).to_radians().sin_cos(),
         }
+    }
+
+    /// How far another lies across the direction asked here.
+    #[inline]
+    fn beside(&self, other: &Self) -> f64 {
+        let (along, across) = (other.along - self.along, other.across - self.across);
+        (along * self.bend.0 + across * self.bend.1).abs()
+    }
+
+    /// How far another lies along the direction asked here.
+    #[inline]
+    fn between(&self, other: &Self) -> f64 {
+        let (along, across) = (other.along - self.along, other.across - self.across);
+        (along * self.bend.1 - across * self.bend.0).abs()
+    }
+
+    /// How far across the mean direction a strand may lie that touches this one.
+    fn reach(&self, width: f64, longest: f64) -> f64 {
+        let (sin, cos) = self.bend;
+        (self.length + longest) / 2.0 * sin.abs() + width * cos.abs()
     }
 
     /// True when the two lie side by side within `reach` mm, on whichever side.
     pub(super) fn is_beside(&self, other: &Self, reach: f64) -> bool {
-        let between = (self.along - other.along).abs();
-        (self.across - other.across).abs() < reach
-            && between < (self.length + other.length) / 2.0 + reach
+        self.beside(other) < reach
+            && self.between(other) < (self.length + other.length) / 2.0 + reach
     }
 
     /// True where the two, of different sides, may cover the same samples.
@@ -247,10 +278,12 @@ impl Lie {
     /// side by side. Only to rank what is in the way.
     #[inline]
     pub(super) fn overlap(&self, other: &Self, width: f64) -> f64 {
-        let beside = (self.across - other.across).abs();
-        let half = (self.length + other.length) / 2.0;
-        let rest = half - (self.along - other.along).abs();
-        if self.layer != other.layer || beside >= width || rest <= 0.0 {
+        let beside = self.beside(other);
+        if self.layer != other.layer || beside >= width {
+            return 0.0;
+        }
+        let rest = (self.length + other.length) / 2.0 - self.between(other);
+        if rest <= 0.0 {
             return 0.0;
         }
         let shorter = self.length.min(other.length);
