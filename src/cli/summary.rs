@@ -91,7 +91,7 @@ fn where_it_is(plan: &Plan, words: Words) -> String {
 }
 
 const FEATURES: &str =
-    "Feature             worked as           strands  match   bare  spill  doubled";
+    "Feature             worked as            strands  match   bare  spill  doubled";
 
 /// How one feature is covered; shares are of its outline.
 fn feature_row(feature: &FeaturePlan, words: Words) -> String {
@@ -114,7 +114,7 @@ fn feature_row(feature: &FeaturePlan, words: Words) -> String {
         }
     };
     format!(
-        "{:18}  {:18}  {:>7}  {:>5}  {:>5}  {:>5}  {:>7}\n",
+        "{:18}  {:19}  {:>7}  {:>5}  {:>5}  {:>5}  {:>7}\n",
         short(&name),
         format!("{}{lie}", words.method(&feature.method)),
         feature.strands.len(),

@@ -18,6 +18,11 @@ use crate::face::Run;
 /// straight directions tried.
 const STRAIGHT: f64 = 0.961;
 
+/// How clear a shape's run must be ([`Run::clearness`]). Below, strands along the outline of a
+/// compact shape frame it like beams and leave its middle open: triangles, heads and a ghost with
+/// its eyes looked worse for it, in pictures at bulky and worsted gauge, though they scored more.
+const CLEAR: f64 = 0.7;
+
 /// Which way strands are wanted.
 #[derive(Debug, Clone)]
 pub(super) enum Field {
@@ -54,6 +59,9 @@ impl Field {
     /// The fields worth a try where the direction is left to the plan.
     pub(super) fn worth_a_try(wanted: &Wanted<'_>) -> Vec<Self> {
         let run = run(wanted);
+        if run.clearness() < CLEAR {
+            return Vec::new();
+        }
         let fan = Fan::new(&run, None);
         let straight = [run.straightness(), fan.straightness];
         let fields = [Self::Along(Arc::new(run), Affine::IDENTITY), Self::Fan(fan)];

@@ -226,7 +226,7 @@ fn a_fan_opens_where_the_long_sides_meet() {
     assert!(centred.x == 0.0, "{centred}");
 }
 
-fn bent<'a>(planned: &'a Planned) -> impl Iterator<Item = &'a FeaturePlan> {
+fn bent(planned: &Planned) -> impl Iterator<Item = &FeaturePlan> {
     planned.plan.features.iter().filter(|f| f.bent.is_some())
 }
 

@@ -112,6 +112,24 @@ impl Run {
         self.mean.hypot()
     }
 
+    /// How clear the run is: the mean length of `T` over what it would be if all that is heard
+    /// agreed. A bar of 5 by 1 has 0.91, a curved mouth 0.9, a fat crescent 0.6, a triangle 0.5, a
+    /// disc 0.2.
+    #[must_use]
+    pub fn clearness(&self) -> f64 {
+        let counted = self.doubled.iter().zip(&self.counted);
+        let (sum, count) = counted
+            .filter(|(_, counted)| **counted)
+            .fold((0.0, 0.0), |(sum, count), (here, _)| {
+                (sum + here.hypot(), count + 1.0)
+            });
+        if count > 0.0 {
+            sum / count
+        } else {
+            self.mean.hypot()
+        }
+    }
+
     /// The place across the run: strands side by side lie at different levels, strands end to end
     /// at one. About the distance from the middle row, and exactly so where the run is straight or
     /// goes round a circle.

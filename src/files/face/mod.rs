@@ -15,7 +15,7 @@
 //! | `feature.fill` | `surface satin`, `satin`: a closed path | `surface satin`, unless `line` or `knot` is there |
 //! | `feature.line` | `backstitch`, `stem stitch`, `chain stitch`: an open path | no line |
 //! | `feature.knot` | 1 to 3 wraps round the needle, at `M x,y` | no knot |
-//! | `feature.direction` | `auto`, or -180 to 180 degrees, or `{ mirrored = 30 }`; with `fill` | `auto` |
+//! | `feature.direction` | `auto`, `along`, `fan`, or -180 to 180 degrees, or `{ mirrored = 30 }`, or `{ fan = [x, y] }` with -10000 to 10000 face units; with `fill` | `auto` |
 //! | `feature.outline` | `backstitch`: a line round the fill | no line |
 //! | `feature.thread` | a NAME of `[threads.NAME]` | the only thread |
 //! | `variant.name` | 1 to 30 letters, digits, spaces or hyphens; each once | needed |
