@@ -153,12 +153,12 @@ impl Wanted<'_> {
 
     /// True for a slanting strand whose middle lies on the centre line itself: it belongs to
     /// neither half, so its direction means nothing.
-    fn in_no_half(&self, pairing: &Pairing) -> bool {
+    pub(super) fn in_no_half(&self, pairing: &Pairing) -> bool {
         let upright = score::angle_between(2.0 * pairing.direction_deg, 0.0) < 0.01;
         self.mirrored && pairing.middle().x.abs() < 1e-3 && !upright
     }
 
-    fn pairing(&self, layer: usize, ends: [(Point, u32); 2]) -> Pairing {
+    pub(super) fn pairing(&self, layer: usize, ends: [(Point, u32); 2]) -> Pairing {
         let [(a, a_index), (b, b_index)] = ends;
         // A strand of a centred feature belongs to the half its middle lies in.
         let left_half = a.midpoint(b).x < 0.0;

@@ -1,5 +1,6 @@
 //! What is sewn: strands that fill each shape, their order, their yarn, and how even it all is.
 
+mod bound;
 mod candidate;
 mod canvas;
 mod fill;
@@ -29,7 +30,7 @@ mod workshop;
 pub use footprint::Footprint;
 pub use mirror::other_foot;
 pub use plan::{
-    FeaturePlan, Figures, Finding, Level, Measure, Plan, StrandPlan, SymmetryPlan, ThreadPlan,
+    FeaturePlan, Figures, Finding, Level, Measure, Nearness, Plan, StrandPlan, SymmetryPlan, ThreadPlan,
 };
 pub use planner::{PlanError, plan};
 pub use settings::{Job, PointsAllowed, Settings, ThreadStock};

@@ -1,15 +1,18 @@
 //! The face while it is made: fills, lines and knots feature by feature, then the threads.
 
+use std::ops::Range;
+
 use kurbo::{Affine, BezPath, Point, Vec2};
 use rayon::prelude::*;
 
+use super::bound;
 use super::candidate::{Fold, Pairing, Wanted};
 use super::fill::{self, Filled};
 use super::footprint::Footprint;
 use super::ink::Ink;
 use super::knot::{self, KnotsWanted};
 use super::line::LineWanted;
-use super::plan::{FeaturePlan, SymmetryPlan, ThreadPlan, knot_mm};
+use super::plan::{FeaturePlan, Nearness, SymmetryPlan, ThreadPlan, knot_mm};
 use super::score;
 use super::settings::Job;
 use super::symmetry::{Compared, counted_naively, figures};
@@ -38,6 +41,23 @@ pub(super) struct Workshop<'a> {
     stitches: Vec<Stitches>,
     /// What each feature covers, in the order of the features.
     sewn: Vec<Ink>,
+    fills: Vec<Made>,
+}
+
+/// A fill as it was made, for a judgement of it.
+struct Made {
+    /// The feature, or both sides of the pair.
+    features: Range<usize>,
+    width: f64,
+    fold: Fold,
+    mirrored: bool,
+    /// As seated, instep frame, mm; of the right side of a pair.
+    outline: BezPath,
+    /// Of the right side or half, degrees.
+    direction_deg: f64,
+    /// Free strand ends by needle point, before.
+    free: Vec<u32>,
+    strands: Vec<Pairing>,
 }
 
 impl<'a> Workshop<'a> {
@@ -49,6 +69,7 @@ impl<'a> Workshop<'a> {
             features: Vec::new(),
             stitches: Vec::new(),
             sewn: Vec::new(),
+            fills: Vec::new(),
         }
     }
 
@@ -84,18 +105,26 @@ impl<'a> Workshop<'a> {
             }
         );
         let mirrored = fold == Fold::Centre || (fold == Fold::None && chevron);
-        let filled = search(
-            &Wanted {
-                instep: self.instep,
-                settings: &self.job.settings,
-                width,
-                fold,
-                mirrored,
-                outline: &main.outline,
-                free: &self.free,
-            },
-            direction,
-        );
+        let wanted = Wanted {
+            instep: self.instep,
+            settings: &self.job.settings,
+            width,
+            fold,
+            mirrored,
+            outline: &main.outline,
+            free: &self.free,
+        };
+        let filled = search(&wanted, direction);
+        self.fills.push(Made {
+            features: self.features.len()..self.features.len() + group.len(),
+            width,
+            fold,
+            mirrored,
+            outline: Affine::translate(filled.moved) * &main.outline,
+            direction_deg: filled.direction_deg,
+            free: self.free.clone(),
+            strands: filled.strands.clone(),
+        });
         for side in group {
             let strands: Vec<&Pairing> = filled
                 .strands
@@ -160,6 +189,7 @@ impl<'a> Workshop<'a> {
             wraps: 0,
             strands: Vec::new(),
             measure: score::measure(&Ink::Area(outline.clone()), &bars, direction_deg, prices),
+            nearness: None,
             outline,
         };
         let runs = unsewn
@@ -260,6 +290,7 @@ impl<'a> Workshop<'a> {
             wraps,
             strands: Vec::new(),
             measure: score::measure(target, &bars, 0.0, prices),
+            nearness: None,
         };
         self.add(feature, bars, runs, method != "chain stitch");
     }
@@ -314,6 +345,42 @@ impl<'a> Workshop<'a> {
             ));
         }
         plans
+    }
+
+    /// How near each fill comes to the best, with its features.
+    pub(super) fn nearness(&self) -> Vec<(Range<usize>, Nearness)> {
+        let near = |made: &Made| (made.features.clone(), self.nearness_of(made));
+        self.fills.par_iter().map(near).collect()
+    }
+
+    fn nearness_of(&self, made: &Made) -> Nearness {
+        let wanted = Wanted {
+            instep: self.instep,
+            settings: &self.job.settings,
+            width: made.width,
+            fold: made.fold,
+            mirrored: made.mirrored,
+            outline: &made.outline,
+            free: &made.free,
+        };
+        let judged = bound::judge(&wanted, made.direction_deg, &made.strands);
+        let own = made.features.clone();
+        let scores = self.features[own.clone()].iter();
+        let score: f64 = scores.map(|f| f.measure.score_mm2).sum();
+        let uneven = match (made.fold, &self.sewn[own]) {
+            (Fold::Pair, [one, other]) => {
+                score::uneven_mm2(one, &other.mirrored(), made.direction_deg)
+            }
+            (Fold::Centre, [whole]) => {
+                score::uneven_mm2(whole, &whole.mirrored(), made.direction_deg) / 2.0
+            }
+            _ => 0.0,
+        };
+        Nearness {
+            objective_mm2: score - uneven,
+            bound_mm2: score - uneven + judged.over_mm2,
+            proven_best: judged.proven,
+        }
     }
 
     /// How even each pair and each centred feature is.

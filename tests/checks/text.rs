@@ -95,6 +95,7 @@ fn feature(name: &str, side: Side, strands: Vec<StrandPlan>) -> FeaturePlan {
         outline: BezPath::from_svg("M-10,15 L10,15.123456 L0,33 Z").unwrap(),
         moved_mm: Vec2::new(0.3, -0.0),
         seat_won_mm2: 1.5,
+        nearness: None,
         strand_mm: 25.4 / 9.0,
         wraps: 0,
         strands,
