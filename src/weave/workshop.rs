@@ -363,11 +363,11 @@ impl<'a> Workshop<'a> {
             outline: &made.outline,
             free: &made.free,
         };
-        let judged = bound::judge(&wanted, made.direction_deg, &made.strands);
         let own = made.features.clone();
-        let scores = self.features[own.clone()].iter();
-        let score: f64 = scores.map(|f| f.measure.score_mm2).sum();
-        let uneven = match (made.fold, &self.sewn[own]) {
+        let measures = || self.features[own.clone()].iter().map(|f| f.measure);
+        let score: f64 = measures().map(|measure| measure.score_mm2).sum();
+        let outline_mm2 = measures().map(|measure| measure.outline_mm2).sum();
+        let uneven = match (made.fold, &self.sewn[own.clone()]) {
             (Fold::Pair, [one, other]) => {
                 score::uneven_mm2(one, &other.mirrored(), made.direction_deg)
             }
@@ -376,9 +376,12 @@ impl<'a> Workshop<'a> {
             }
             _ => 0.0,
         };
+        let objective_mm2 = score - uneven;
+        let direction = made.direction_deg;
+        let judged = bound::judge(&wanted, direction, &made.strands, outline_mm2, objective_mm2);
         Nearness {
-            objective_mm2: score - uneven,
-            bound_mm2: score - uneven + judged.over_mm2,
+            objective_mm2,
+            bound_mm2: judged.bound_mm2,
             proven_best: judged.proven,
         }
     }

@@ -14,20 +14,29 @@ const LEAST: f64 = 0.5;
 
 /// Area inside the outline that a strand shares with another, mm2.
 fn overlapping(page: &Page, own: &[Crossing], inside: &[f64], other: &[Crossing]) -> f64 {
-    let key = |c: &Crossing| (c.0, c.1);
+    let key = |c: &Crossing| 2 * c.0 + c.1;
+    let size = page.step_mm2();
     let mut shared = 0.0;
-    let mut theirs = other.iter().peekable();
+    let mut at = 0;
     for (crossing, inside) in own.iter().zip(inside) {
-        while theirs.next_if(|c| key(c) < key(crossing)).is_some() {}
-        if *inside == 0.0 {
+        let line = key(crossing);
+        while at < other.len() && key(&other[at]) < line {
+            at += 1;
+        }
+        if at == other.len() {
+            break;
+        }
+        let theirs = &other[at];
+        let (from, to) = (crossing.2.max(theirs.2), crossing.3.min(theirs.3));
+        if key(theirs) != line || from >= to || *inside == 0.0 {
             continue;
         }
-        if let Some(c) = theirs.peek().filter(|c| key(c) == key(crossing)) {
-            let (from, to) = (crossing.2.max(c.2), crossing.3.min(c.3));
-            if from < to {
-                shared += page.inside_mm2(crossing.0, from, to);
-            }
-        }
+        let wholly = *inside > 0.9999 * size * (crossing.3 - crossing.2);
+        shared += if wholly {
+            size * (to - from)
+        } else {
+            page.inside_mm2(line / 2, from, to)
+        };
     }
     shared
 }
@@ -47,33 +56,40 @@ impl Conflicts {
             words,
             bits: vec![0; costs.len() * words],
         };
+        let inside: Vec<Vec<f64>> = crossings
+            .iter()
+            .map(|own| {
+                let mm2 = |c: &Crossing| page.inside_mm2(c.0, c.2, c.3);
+                own.iter().map(mm2).collect()
+            })
+            .collect();
+        let wins: Vec<f64> = inside
+            .iter()
+            .zip(costs)
+            .map(|(own, cost)| own.iter().sum::<f64>() - cost / most)
+            .collect();
         // Strands by line: one that leaves another nothing also covers it where it is widest
         // inside.
-        let mut there: Vec<Vec<(u32, u32)>> = vec![Vec::new(); 2 * page.lines];
+        let mut there: Vec<Vec<(u32, f64, f64)>> = vec![Vec::new(); 2 * page.lines];
         for (strand, own) in (0_u32..).zip(crossings) {
-            for (index, &(line, layer, ..)) in (0_u32..).zip(own) {
-                there[2 * line + layer].push((strand, index));
+            for &(line, layer, from, to) in own {
+                there[2 * line + layer].push((strand, from, to));
             }
         }
         for (a, own) in crossings.iter().enumerate() {
-            let inside: Vec<f64> = own
-                .iter()
-                .map(|&(line, _, from, to)| page.inside_mm2(line, from, to))
-                .collect();
-            let all: f64 = inside.iter().sum();
-            let needed = all - costs[a] / most;
-            let Some((middle, _)) = own.iter().zip(&inside).max_by(|x, y| x.1.total_cmp(y.1)) else {
+            let widest = own.iter().zip(&inside[a]).max_by(|x, y| x.1.total_cmp(y.1));
+            let Some((&(line, layer, low, high), _)) = widest else {
                 continue;
             };
-            for &(b, index) in &there[2 * middle.0 + middle.1] {
-                let other = &crossings[b as usize];
-                let beside = &other[index as usize];
-                let overlap = middle.3.min(beside.3) - middle.2.max(beside.2);
-                if overlap < LEAST * (middle.3 - middle.2) || a == b as usize {
+            let slack = LEAST * (high - low);
+            for &(b, from, to) in &there[2 * line + layer] {
+                if high.min(to) - low.max(from) < slack || a == b as usize {
                     continue;
                 }
-                if overlapping(page, own, &inside, other) >= needed {
-                    found.add(a, b as usize);
+                let b = b as usize;
+                let shared = overlapping(page, own, &inside[a], &crossings[b]);
+                if shared >= wins[a].min(wins[b]) {
+                    found.add(a, b);
                 }
             }
         }

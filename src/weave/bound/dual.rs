@@ -24,8 +24,8 @@ use crate::weave::score;
 /// Share of the last direction that a step keeps. Less, and the steps zigzag; more, and they
 /// run on past the turn.
 const KEPT: f64 = 0.8;
-/// Weight of a step of evenness against one of cost.
-const TILT: f64 = 10.0;
+/// Weight of evenness against cost in a step; from a fifth to five times that it hardly matters.
+const TILT: f64 = 0.15;
 /// Weight of a price of needle points.
 const HOLE: f64 = 4.0;
 
@@ -135,7 +135,7 @@ impl<'a> Dual<'a> {
         let mut kept = self.prices.clone();
         let mut some = Lines::default();
         for step in 0..steps {
-            let full = step % full_every() == 0 || step + 1 == steps;
+            let full = step % FULL == 0 || step + 1 == steps;
             let bound = self.evaluate(if full { all } else { &some });
             if full {
                 stale = if bound < best - WORTHWHILE * known.abs() {
@@ -223,7 +223,7 @@ impl<'a> Dual<'a> {
     /// A step that would bring the bound down by `over` if it fell straight.
     fn step(&mut self, over: f64) {
         let limit = score::UNEVEN * self.page.step_mm2();
-        let tilt_weight = TILT * limit * limit;
+        let tilt_weight = TILT * self.weights.iter().sum::<f64>() / self.weights.len().max(1) as f64;
         let (mut norm, used) = self.turn();
         if self.layers == 2 {
             let steps = self.chosen.skew.iter().zip(&self.prices.tilt);
@@ -310,7 +310,7 @@ impl<'a> Dual<'a> {
 
 /// Length of the first steps, as a share of what would bring the bound to the filling known. More,
 /// and the first steps overshoot.
-const THETA: f64 = 1.0;
+const THETA: f64 = 0.8;
 /// Looks at all strands without gain before steps are shortened, and by how much.
 const STALE: u32 = 2;
 const SHRINK: f64 = 0.7;
@@ -352,4 +352,3 @@ impl Chosen {
         self.touched.fill(false);
     }
 }
-fn full_every() -> u32 { std::env::var("FULL").ok().and_then(|v| v.parse().ok()).unwrap_or(FULL) }

@@ -3,6 +3,7 @@
 use super::chain::{Interval, Spot, order, relate};
 use super::page::Page;
 use super::strand::Candidate;
+use crate::weave::candidate::mirror;
 use crate::weave::score;
 
 /// The intervals of some strands, line by line.
@@ -31,27 +32,31 @@ pub(super) type Crossing = (usize, usize, f64, f64);
 impl Lines {
     /// All strands.
     pub(super) fn new(crossings: &[Vec<Crossing>]) -> Self {
-        let mut all: Vec<(usize, usize, Interval)> = Vec::new();
+        let lines = crossings.iter().flatten().map(|c| c.0 + 1).max().unwrap_or(0);
+        let mut by_line: Vec<Vec<Interval>> = vec![Vec::new(); 2 * lines];
+        let mut count = 0;
         for (strand, own) in (0_u32..).zip(crossings) {
             for &(line, layer, from, to) in own {
                 let interval = Interval {
                     strand,
-                    id: u32::try_from(all.len()).unwrap_or(u32::MAX),
+                    id: count,
                     before: 0,
                     after: 0,
                     from: Spot::new(from),
                     to: Spot::new(to),
                 };
-                all.push((line, layer, interval));
+                by_line[2 * line + layer].push(interval);
+                count += 1;
             }
         }
-        all.sort_by_key(|&(line, layer, interval)| (line, layer, interval.id));
         let mut lines = Self::default();
-        for own in all.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1)) {
-            let from = lines.intervals.len();
-            lines.intervals.extend(own.iter().map(|i| i.2));
-            order(&mut lines.intervals[from..]);
-            lines.add_line(own[0].0, own[0].1, from);
+        for (at, own) in by_line.iter_mut().enumerate() {
+            if !own.is_empty() {
+                let from = lines.intervals.len();
+                order(own);
+                lines.intervals.append(own);
+                lines.add_line(at / 2, at % 2, from);
+            }
         }
         lines
     }
@@ -96,16 +101,15 @@ impl Lines {
 /// Where a strand lies on a page.
 pub(super) fn crossings(page: &Page, strand: &Candidate, width: f64) -> Vec<Crossing> {
     let pairing = &strand.pairing;
-    let bar = pairing.footprint(width);
     let mut crossed: Vec<Crossing> = page
-        .crossed(&bar)
+        .crossed(pairing.at, width)
+        .into_iter()
         .map(|(line, from, to)| (line, pairing.layer, from, to))
         .collect();
     // A strand across the centre line also covers some of the other half.
     if page.is_folded() && pairing.at.iter().any(|p| p.x < width) {
-        let mirrored = bar.mirrored();
-        let other = page.crossed(&mirrored);
-        crossed.extend(other.map(|(line, from, to)| (line, 1 - pairing.layer, from, to)));
+        let other = page.crossed(pairing.at.map(mirror), width);
+        crossed.extend(other.into_iter().map(|(line, from, to)| (line, 1 - pairing.layer, from, to)));
         crossed.sort_by_key(|c| (c.0, c.1));
     }
     crossed

@@ -130,15 +130,25 @@ impl Page {
         }
     }
 
-    /// The strips that a bar lies on, and from where to where, in steps. Where only a part of a
-    /// strip is covered the stretch is so much shorter: begun at the left at one end of the bar,
-    /// at the right at the other, so that strands end to end cover side by side what they share.
-    pub(super) fn crossed(&self, bar: &Footprint) -> impl Iterator<Item = (usize, f64, f64)> {
+    /// The strips that a bar between two needle points lies on, and from where to where, in steps.
+    /// Where only a part of a strip is covered the stretch is so much shorter: begun at the left
+    /// at one end of the bar, at the right at the other, so that strands end to end cover side by
+    /// side what they share.
+    pub(super) fn crossed(&self, ends: [Point; 2], width: f64) -> Vec<(usize, f64, f64)> {
         // Footprints stay round where steps are as long as strips are wide.
         let even = Affine::scale_non_uniform(self.step / self.pitch, 1.0) * self.map;
-        let turned = bar.transformed(even, 1.0 / self.pitch);
-        let (low, high) = turned.y_range();
-        let middle = (low + high) / 2.0;
+        let [mut a, mut b] = ends.map(|end| even * end);
+        if a.y > b.y {
+            (a, b) = (b, a);
+        }
+        let (width, run) = (width / self.pitch, b - a);
+        let (length, radius) = (run.hypot(), width / 2.0);
+        let bar = Footprint::new(a, b, width);
+        // Between these the edges run straight, the middle along the line from end to end.
+        let round = radius * (run.y + run.x.abs()) / length;
+        let straight = (a.y + round, b.y - round);
+        let (slope, half) = (run.x / run.y, radius * length / run.y);
+        let (low, high) = bar.y_range();
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
@@ -146,17 +156,24 @@ impl Page {
         )]
         let at = |y: f64| y.clamp(0.0, self.lines as f64) as usize;
         let stretch = self.pitch / self.step;
-        (at(low)..at(high.ceil())).filter_map(move |line| {
+        let mut found = Vec::with_capacity(at(high.ceil()) - at(low));
+        for line in at(low)..at(high.ceil()) {
             let y = line as f64;
-            let whole = |share: f64| turned.span_at(y + share);
-            let (from, to) = match (whole(0.02), whole(0.5), whole(0.98)) {
-                (Some(a), Some(b), Some(c)) if straight(a, b, c) => b,
-                _ => parts(&turned, y, y + 0.5 < middle)?,
+            let span = if straight.0 <= y && y + 1.0 <= straight.1 {
+                let middle = a.x + (y + 0.5 - a.y) * slope;
+                Some((middle - half, middle + half))
+            } else {
+                parts(&bar, y, 2.0 * y + 1.0 < low + high)
             };
             let kept = self.kept[line];
-            let (from, to) = ((from * stretch).max(kept.0), (to * stretch).min(kept.1));
-            (from < to).then_some((line, from, to))
-        })
+            if let Some((from, to)) = span {
+                let (from, to) = ((from * stretch).max(kept.0), (to * stretch).min(kept.1));
+                if from < to {
+                    found.push((line, from, to));
+                }
+            }
+        }
+        found
     }
 
     fn sum_up(&mut self) {
@@ -185,23 +202,24 @@ impl Page {
     }
 }
 
-/// True where both edges of a bar run straight through a strip.
-fn straight(a: (f64, f64), b: (f64, f64), c: (f64, f64)) -> bool {
-    let bent = |a: f64, b: f64, c: f64| (a + c - 2.0 * b).abs() > 1e-3;
-    !bent(a.0, b.0, c.0) && !bent(a.1, b.1, c.1)
-}
-
 /// The stretch of a strip as long as the mean of a bar's there.
 fn parts(bar: &Footprint, y: f64, left: bool) -> Option<(f64, f64)> {
-    let spans = || (0..PARTS).filter_map(|i| bar.span_at(y + (f64::from(i) + 0.5) / f64::from(PARTS)));
-    let from = spans().map(|span| span.0).reduce(f64::min)?;
-    let to = spans().map(|span| span.1).reduce(f64::max)?;
-    let length = spans().map(|span| span.1 - span.0).sum::<f64>() / f64::from(PARTS);
+    let (mut from, mut to, mut length) = (f64::INFINITY, f64::NEG_INFINITY, 0.0);
+    for part in 0..PARTS {
+        let share = (f64::from(part) + 0.5) / f64::from(PARTS);
+        if let Some(span) = bar.span_at(y + share) {
+            (from, to) = (from.min(span.0), to.max(span.1));
+            length += (span.1 - span.0) / f64::from(PARTS);
+        }
+    }
+    if length == 0.0 {
+        return None;
+    }
     Some(if left { (from, from + length) } else { (to - length, to) })
 }
 
 /// Lines by which a part of a strip is measured.
-const PARTS: u32 = 8;
+const PARTS: u32 = 6;
 
 /// Goes through the steps of a stretch, with the share of each that it takes.
 pub(super) fn each_step(from: f64, to: f64, mut each: impl FnMut(usize, f64)) {

@@ -10,6 +10,8 @@ use crate::weave::score;
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Candidate {
     pub(super) pairing: Pairing,
+    /// Its price by the score, mm2.
+    pub(super) price: f64,
     /// What it costs wherever it lies, mm2: its price, and its whole area as if doubled. What it
     /// covers first is worth 1.35 inside in return, and costs 0.65 outside.
     pub(super) cost: f64,
@@ -18,11 +20,6 @@ pub(super) struct Candidate {
 /// Slack of the cheap test of an angle before the exact one.
 const SLACK: f64 = 1e-6;
 
-fn cost(pairing: &Pairing, direction_deg: f64, wanted: &Wanted<'_>) -> Option<f64> {
-    let price = pairing.price(direction_deg, wanted.width, wanted.settings.spread_deg)?;
-    Some(price + score::DOUBLED * pairing.footprint(wanted.width).area())
-}
-
 /// The most that a mm2 inside the outline may be worth when it is covered: 1.35, and what it evens
 /// out.
 pub(super) fn most(fold: Fold) -> f64 {
@@ -30,8 +27,8 @@ pub(super) fn most(fold: Fold) -> f64 {
     1.0 + score::DOUBLED + even
 }
 
-/// Strands allowed in a direction; those left out lie outside the box
-/// round the outline by so much that they can win nothing.
+/// Strands allowed in a direction; those left out lie so far outside the box round the outline
+/// that they can win nothing.
 pub(super) fn allowed(wanted: &Wanted<'_>, direction_deg: f64) -> Vec<Candidate> {
     let mut box_ = wanted.outline.bounding_box();
     if wanted.fold == Fold::Centre {
@@ -95,9 +92,17 @@ fn on_layer(
             if wanted.in_no_half(&pairing) {
                 continue;
             }
-            let cost = cost(&pairing, direction_deg, wanted);
-            if let Some(cost) = cost.filter(|&cost| within * most > cost) {
-                found.push(Candidate { pairing, cost });
+            let spread_deg = wanted.settings.spread_deg;
+            let Some(price) = pairing.price(direction_deg, wanted.width, spread_deg) else {
+                continue;
+            };
+            let cost = price + score::DOUBLED * pairing.footprint(wanted.width).area();
+            if within * most > cost {
+                found.push(Candidate {
+                    pairing,
+                    price,
+                    cost,
+                });
             }
         }
     }
