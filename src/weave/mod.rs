@@ -30,7 +30,8 @@ mod workshop;
 pub use footprint::Footprint;
 pub use mirror::other_foot;
 pub use plan::{
-    FeaturePlan, Figures, Finding, Level, Measure, Nearness, Plan, StrandPlan, SymmetryPlan, ThreadPlan,
+    FeaturePlan, Figures, Finding, Level, Measure, Nearness, Plan, StrandPlan, SymmetryPlan,
+    ThreadPlan,
 };
 pub use planner::{PlanError, plan};
 pub use settings::{Job, PointsAllowed, Settings, ThreadStock};

@@ -378,7 +378,13 @@ impl<'a> Workshop<'a> {
         };
         let objective_mm2 = score - uneven;
         let direction = made.direction_deg;
-        let judged = bound::judge(&wanted, direction, &made.strands, outline_mm2, objective_mm2);
+        let judged = bound::judge(
+            &wanted,
+            direction,
+            &made.strands,
+            outline_mm2,
+            objective_mm2,
+        );
         Nearness {
             objective_mm2,
             bound_mm2: judged.bound_mm2,

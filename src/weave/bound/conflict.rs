@@ -96,6 +96,20 @@ impl Conflicts {
         found
     }
 
+    /// Pairs of some strands, for checks.
+    #[cfg(test)]
+    pub(super) fn of_pairs(strands: usize, pairs: &[(usize, usize)]) -> Self {
+        let words = strands.div_ceil(64);
+        let mut found = Self {
+            words,
+            bits: vec![0; strands * words],
+        };
+        for &(a, b) in pairs {
+            found.add(a, b);
+        }
+        found
+    }
+
     /// The row of a strand.
     #[inline(always)]
     pub(super) fn of(&self, strand: u32) -> &[u64] {

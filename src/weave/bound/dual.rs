@@ -21,6 +21,16 @@ use super::page::{Page, cover};
 use super::strand::Candidate;
 use crate::weave::score;
 
+/// Length of the first steps, as a share of what would bring the bound to the filling known. More,
+/// and the first steps overshoot.
+const THETA: f64 = 0.7;
+/// Looks at all strands without gain before steps are shortened, and by how much.
+const STALE: u32 = 2;
+const SHRINK: f64 = 0.7;
+/// Share of the filling that counts as a gain.
+const WORTHWHILE: f64 = 0.0005;
+/// All strands are looked at in every so manieth step, else those that lines chose lately.
+const FULL: u32 = 4;
 /// Share of the last direction that a step keeps. Less, and the steps zigzag; more, and they
 /// run on past the turn.
 const KEPT: f64 = 0.8;
@@ -127,9 +137,9 @@ impl<'a> Dual<'a> {
         }
     }
 
-    /// The least bound found in some steps, mm2; `known` is what a filling is worth. Left at the
-    /// division of costs that says so.
-    pub(super) fn descend(&mut self, all: &Lines, known: f64, steps: u32) -> f64 {
+    /// The least bound found in some steps, mm2, or the first within `enough` of what a filling is
+    /// worth. Left at the division of costs that says so.
+    pub(super) fn descend(&mut self, all: &Lines, known: f64, enough: f64, steps: u32) -> f64 {
         let mut theta = THETA;
         let (mut best, mut stale) = (f64::INFINITY, 0);
         let mut kept = self.prices.clone();
@@ -153,7 +163,7 @@ impl<'a> Dual<'a> {
                 }
                 some = all.of(|strand| self.chosen.touched[strand as usize]);
             }
-            if best - known <= WORTHWHILE * known.abs() {
+            if best - known <= enough {
                 break;
             }
             self.step(theta * (bound - known));
@@ -223,7 +233,8 @@ impl<'a> Dual<'a> {
     /// A step that would bring the bound down by `over` if it fell straight.
     fn step(&mut self, over: f64) {
         let limit = score::UNEVEN * self.page.step_mm2();
-        let tilt_weight = TILT * self.weights.iter().sum::<f64>() / self.weights.len().max(1) as f64;
+        let tilt_weight =
+            TILT * self.weights.iter().sum::<f64>() / self.weights.len().max(1) as f64;
         let (mut norm, used) = self.turn();
         if self.layers == 2 {
             let steps = self.chosen.skew.iter().zip(&self.prices.tilt);
@@ -246,11 +257,14 @@ impl<'a> Dual<'a> {
             return;
         }
         let alpha = over / norm;
-        for strand in 0..used.len() {
-            if self.chosen.touched[strand] {
-                for id in self.own(strand) {
-                    self.prices.costs[id] += alpha * self.weights[id] * self.pull[id];
-                }
+        for (own, _) in self
+            .starts
+            .windows(2)
+            .zip(&self.chosen.touched)
+            .filter(|s| *s.1)
+        {
+            for id in own[0]..own[1] {
+                self.prices.costs[id] += alpha * self.weights[id] * self.pull[id];
             }
         }
         if self.layers == 2 {
@@ -295,7 +309,7 @@ impl<'a> Dual<'a> {
         let before = *price;
         *price = (before + change).max(0.0);
         let change = *price - before;
-        if change == 0.0 {
+        if change.abs() < f64::MIN_POSITIVE {
             return;
         }
         for &strand in &self.holes[hole].strands {
@@ -307,17 +321,6 @@ impl<'a> Dual<'a> {
         }
     }
 }
-
-/// Length of the first steps, as a share of what would bring the bound to the filling known. More,
-/// and the first steps overshoot.
-const THETA: f64 = 0.8;
-/// Looks at all strands without gain before steps are shortened, and by how much.
-const STALE: u32 = 2;
-const SHRINK: f64 = 0.7;
-/// Share of the filling that counts as a gain.
-const WORTHWHILE: f64 = 0.0005;
-/// All strands are looked at in every so manieth step, else those that lines chose lately.
-const FULL: u32 = 4;
 
 fn sign(layer: usize) -> f64 {
     if layer == 0 { 1.0 } else { -1.0 }

@@ -32,7 +32,12 @@ pub(super) type Crossing = (usize, usize, f64, f64);
 impl Lines {
     /// All strands.
     pub(super) fn new(crossings: &[Vec<Crossing>]) -> Self {
-        let lines = crossings.iter().flatten().map(|c| c.0 + 1).max().unwrap_or(0);
+        let lines = crossings
+            .iter()
+            .flatten()
+            .map(|c| c.0 + 1)
+            .max()
+            .unwrap_or(0);
         let mut by_line: Vec<Vec<Interval>> = vec![Vec::new(); 2 * lines];
         let mut count = 0;
         for (strand, own) in (0_u32..).zip(crossings) {
@@ -109,7 +114,11 @@ pub(super) fn crossings(page: &Page, strand: &Candidate, width: f64) -> Vec<Cros
     // A strand across the centre line also covers some of the other half.
     if page.is_folded() && pairing.at.iter().any(|p| p.x < width) {
         let other = page.crossed(pairing.at.map(mirror), width);
-        crossed.extend(other.into_iter().map(|(line, from, to)| (line, 1 - pairing.layer, from, to)));
+        crossed.extend(
+            other
+                .into_iter()
+                .map(|(line, from, to)| (line, 1 - pairing.layer, from, to)),
+        );
         crossed.sort_by_key(|c| (c.0, c.1));
     }
     crossed

@@ -44,10 +44,11 @@ const ROUGHEST: f64 = 1.6;
 const TOO_MANY: usize = 3300;
 /// Work of a look, in intervals; and steps, least and most. With half the work the bound of a
 /// middling feature lies half as far again over its filling.
-const WORK: f64 = 5e5;
-const STEPS: (f64, f64) = (30.0, 150.0);
-/// Share of the filling that rough lines may miss.
+const WORK: f64 = 3e5;
+const STEPS: (f64, f64) = (24.0, 150.0);
+/// Share of the filling that rough lines may miss, and within which they need tell no more.
 const LOOSE: f64 = 0.03;
+const ENOUGH: f64 = 0.005;
 /// Strands that are looked at on fine lines, at most, and how often.
 const MOST_FINE: usize = 200;
 const LOOKS: usize = 3;
@@ -90,7 +91,7 @@ pub(super) fn judge(
         sewn,
         across: (sparse, ROUGH.1),
     };
-    let rough = look.at(strands, LOOSE);
+    let rough = look.at(strands, LOOSE, ENOUGH);
     let (mut least, mut left) = (rough.over, rough.left);
     look.across = FINE;
     for _ in 0..LOOKS {
@@ -98,7 +99,7 @@ pub(super) fn judge(
             break;
         }
         let before = left.len() as f64;
-        let fine = look.at(left, 0.0);
+        let fine = look.at(left, 0.0, TOLD);
         if fine.over <= TOLD * fine.known.abs() {
             return over(0.0, true);
         }
@@ -139,8 +140,9 @@ struct Seen {
 }
 
 impl Look<'_> {
-    /// Looks; `loose` is the share of the filling that may be missed when strands fall out.
-    fn at(&self, strands: Vec<Candidate>, loose: f64) -> Seen {
+    /// Looks; `loose` is the share of the filling that may be missed when strands fall out, `enough`
+    /// that within which the bound need come no nearer.
+    fn at(&self, strands: Vec<Candidate>, loose: f64, enough: f64) -> Seen {
         let (wanted, width) = (self.wanted, self.wanted.width);
         let bounds = |strand: &Candidate| strand.pairing.footprint(width).bounds();
         let area = strands.iter().map(bounds).reduce(|a, b| a.union(b));
@@ -178,7 +180,7 @@ impl Look<'_> {
         )]
         let steps = work.clamp(STEPS.0, STEPS.1) as u32;
         let mut dual = Dual::new(&page, &conflicts, layers, &strands, &crossings, wanted.free);
-        let bound = dual.descend(&all, known, steps);
+        let bound = dual.descend(&all, known, enough * known.abs(), steps);
         let falls = dual.falls(&all);
         let least = known - loose * known.abs();
         let stays = |strand: &Candidate, fall: f64| bound - fall >= least || self.is_sewn(strand);

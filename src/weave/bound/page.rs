@@ -215,7 +215,11 @@ fn parts(bar: &Footprint, y: f64, left: bool) -> Option<(f64, f64)> {
     if length == 0.0 {
         return None;
     }
-    Some(if left { (from, from + length) } else { (to - length, to) })
+    Some(if left {
+        (from, from + length)
+    } else {
+        (to - length, to)
+    })
 }
 
 /// Lines by which a part of a strip is measured.

@@ -23,7 +23,11 @@ const SLACK: f64 = 1e-6;
 /// The most that a mm2 inside the outline may be worth when it is covered: 1.35, and what it evens
 /// out.
 pub(super) fn most(fold: Fold) -> f64 {
-    let even = if fold == Fold::None { 0.0 } else { score::UNEVEN };
+    let even = if fold == Fold::None {
+        0.0
+    } else {
+        score::UNEVEN
+    };
     1.0 + score::DOUBLED + even
 }
 
