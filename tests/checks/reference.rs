@@ -264,7 +264,6 @@ fn bounds_hold_and_proofs_agree_with_the_integer_program() {
         .map(|(l, name)| format!("{l:.4} {name}"))
         .collect();
     let table = format!("{}\n{proven} proven, mean {mean:.4}", text.join("\n"));
-    println!("{table}");
     assert!(
         proven >= PROVEN_BEST && mean <= MEAN_BOUND && loose[0].0 <= MOST_BOUND,
         "{table}"

@@ -8,37 +8,52 @@
 use super::lines::Crossing;
 use super::page::Page;
 
-/// Share of a strand's width on its middle line that must be covered by one that leaves it
-/// nothing: less than any does. The more, the fewer pairs are looked at.
-const LEAST: f64 = 0.5;
+/// Share of a strand's stretch of the line where it is widest inside that another must cover to be
+/// looked at: few that leave it nothing cover less. The less, the more pairs are looked at.
+const LEAST: f64 = 0.6;
 
-/// Area inside the outline that a strand shares with another, mm2.
-fn overlapping(page: &Page, own: &[Crossing], inside: &[f64], other: &[Crossing]) -> f64 {
+/// What lies inside of a strand from each of its lines on, mm2, and nothing after the last.
+fn ahead(page: &Page, own: &[Crossing]) -> Vec<f64> {
+    let mut ahead = vec![0.0; own.len() + 1];
+    for (at, &(line, _, from, to)) in own.iter().enumerate().rev() {
+        ahead[at] = ahead[at + 1] + page.inside_mm2(line, from, to);
+    }
+    ahead
+}
+
+/// Whether a strand shares as much of the outline as `needed`, mm2, with another.
+fn share(
+    page: &Page,
+    (own, ahead): (&[Crossing], &[f64]),
+    other: &[Crossing],
+    needed: f64,
+) -> bool {
     let key = |c: &Crossing| 2 * c.0 + c.1;
     let size = page.step_mm2();
-    let mut shared = 0.0;
-    let mut at = 0;
-    for (crossing, inside) in own.iter().zip(inside) {
-        let line = key(crossing);
-        while at < other.len() && key(&other[at]) < line {
+    let (mut shared, mut at) = (0.0, 0);
+    for (crossing, ahead) in own.iter().zip(ahead.windows(2)) {
+        if shared + ahead[0] < needed {
+            return false;
+        }
+        while at < other.len() && key(&other[at]) < key(crossing) {
             at += 1;
         }
-        if at == other.len() {
+        let Some(theirs) = other.get(at) else {
             break;
-        }
-        let theirs = &other[at];
+        };
         let (from, to) = (crossing.2.max(theirs.2), crossing.3.min(theirs.3));
-        if key(theirs) != line || from >= to || *inside == 0.0 {
+        let inside = ahead[0] - ahead[1];
+        if key(theirs) != key(crossing) || from >= to || inside <= 0.0 {
             continue;
         }
-        let wholly = *inside > 0.9999 * size * (crossing.3 - crossing.2);
+        let wholly = inside > 0.9999 * size * (crossing.3 - crossing.2);
         shared += if wholly {
             size * (to - from)
         } else {
-            page.inside_mm2(line / 2, from, to)
+            page.inside_mm2(crossing.0, from, to)
         };
     }
-    shared
+    shared >= needed
 }
 
 /// Which strands exclude which.
@@ -56,18 +71,10 @@ impl Conflicts {
             words,
             bits: vec![0; costs.len() * words],
         };
-        let inside: Vec<Vec<f64>> = crossings
-            .iter()
-            .map(|own| {
-                let mm2 = |c: &Crossing| page.inside_mm2(c.0, c.2, c.3);
-                own.iter().map(mm2).collect()
-            })
-            .collect();
-        let wins: Vec<f64> = inside
-            .iter()
-            .zip(costs)
-            .map(|(own, cost)| own.iter().sum::<f64>() - cost / most)
-            .collect();
+        // Of each strand what lies inside from each line on, mm2.
+        let ahead: Vec<Vec<f64>> = crossings.iter().map(|own| ahead(page, own)).collect();
+        let wins = ahead.iter().zip(costs);
+        let wins: Vec<f64> = wins.map(|(own, cost)| own[0] - cost / most).collect();
         // Strands by line: one that leaves another nothing also covers it where it is widest
         // inside.
         let mut there: Vec<Vec<(u32, f64, f64)>> = vec![Vec::new(); 2 * page.lines];
@@ -77,19 +84,21 @@ impl Conflicts {
             }
         }
         for (a, own) in crossings.iter().enumerate() {
-            let widest = own.iter().zip(&inside[a]).max_by(|x, y| x.1.total_cmp(y.1));
+            let inside = ahead[a].windows(2).map(|w| w[0] - w[1]);
+            let widest = own.iter().zip(inside).max_by(|x, y| x.1.total_cmp(&y.1));
             let Some((&(line, layer, low, high), _)) = widest else {
                 continue;
             };
             let slack = LEAST * (high - low);
             for &(b, from, to) in &there[2 * line + layer] {
-                if high.min(to) - low.max(from) < slack || a == b as usize {
+                let (other, row) = (b as usize, found.of(b));
+                let overlap = high.min(to) - low.max(from);
+                if overlap < slack || a == other || row[a / 64] >> (a % 64) & 1 == 1 {
                     continue;
                 }
-                let b = b as usize;
-                let shared = overlapping(page, own, &inside[a], &crossings[b]);
-                if shared >= wins[a].min(wins[b]) {
-                    found.add(a, b);
+                let needed = wins[a].min(wins[other]);
+                if share(page, (own, &ahead[a]), &crossings[other], needed) {
+                    found.add(a, other);
                 }
             }
         }

@@ -35,13 +35,14 @@ use strand::Candidate;
 /// Lines on the width of a strand, and steps of a line on the same, in the rough look and in the
 /// fine one. The more, the nearer the truth, and the longer it takes.
 const ROUGH: (f64, f64) = (3.0, 8.0);
-const FINE: (f64, f64) = (10.0, 12.0);
+const FINE: (f64, f64) = (9.0, 11.0);
 /// Strands from which on rough lines lie farther apart, and how far at most.
 const MANY: f64 = 2000.0;
 const ROUGHEST: f64 = 1.6;
-/// Strands from which on the plain bound must do: they would take longer than their filling took
-/// to find.
-const TOO_MANY: usize = 3300;
+/// Strands from which on the plain bound must do: what the lines say in a bearable time is hardly
+/// better then, and for centred features sooner.
+const TOO_MANY: usize = 3000;
+const TOO_MANY_CENTRED: usize = 2000;
 /// Work of a look, in intervals; and steps, least and most. With half the work the bound of a
 /// middling feature lies half as far again over its filling.
 const WORK: f64 = 3e5;
@@ -81,7 +82,8 @@ pub(super) fn judge(
         bound_mm2: objective_mm2 + over.min(plain).max(0.0),
         proven,
     };
-    if strands.len() > TOO_MANY {
+    let centred = wanted.fold == Fold::Centre;
+    if strands.len() > if centred { TOO_MANY_CENTRED } else { TOO_MANY } {
         return over(plain, false);
     }
     let sparse = (ROUGH.0 * MANY / strands.len() as f64).clamp(ROUGHEST, ROUGH.0);
