@@ -40,6 +40,8 @@ const MOST_CANDIDATES: usize = 1500;
 /// What a bound is right to, as a share of the best filling: the program's lines and the
 /// reference's samples.
 const BOUND_RIGHT_TO: f64 = 0.01;
+/// What a proof is right to.
+const PROOF_RIGHT_TO: f64 = 0.003;
 
 /// Fillings proven best, at least; mean of bound over the best known, and the worst of them.
 const PROVEN_BEST: usize = 22;
@@ -245,7 +247,7 @@ fn bounds_hold_and_proofs_agree_with_the_integer_program() {
                 entry.best_mm2
             ));
         }
-        if near.proven_best && near.objective_mm2 < room * entry.best_mm2 {
+        if near.proven_best && near.objective_mm2 < (1.0 - PROOF_RIGHT_TO) * entry.best_mm2 {
             let found = near.objective_mm2;
             wrong.push(format!(
                 "{name}: {found:.2} is not best: {:.2}",
