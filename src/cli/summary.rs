@@ -4,7 +4,7 @@ use instep::fabric::Spot;
 use instep::face::{Facing, Side};
 use instep::files::Words;
 use instep::files::words::{counted, halves};
-use instep::weave::{FeaturePlan, Figures, Level, Plan, ThreadPlan};
+use instep::weave::{FeaturePlan, Figures, Level, Nearness, Plan, ThreadPlan};
 
 use super::screen::{HEADING, NOTE, WRONG, hung};
 
@@ -19,6 +19,7 @@ pub(crate) fn summary(plan: &Plan, words: Words) -> String {
     for feature in &plan.features {
         text.push_str(&feature_row(feature, words));
     }
+    text.push_str(&nearness(plan));
     if !plan.symmetry.is_empty() {
         text.push_str(&evenness(plan, words));
     }
@@ -123,6 +124,33 @@ fn feature_row(feature: &FeaturePlan, words: Words) -> String {
         share(measure.spill_mm2),
         share(measure.doubled_mm2),
     )
+}
+
+/// How near each fill comes to the best there is; a pair is one fill.
+fn nearness(plan: &Plan) -> String {
+    let fills = plan.features.chunk_by(|a, b| a.name == b.name);
+    let mut rows = String::new();
+    for fill in fills {
+        if let Some(words) = fill[0].nearness.as_ref().and_then(near_words) {
+            rows.push_str(&format!("{:18}  {words}\n", short(&fill[0].name)));
+        }
+    }
+    if rows.is_empty() {
+        return rows;
+    }
+    format!("\n{HEADING}How good the fills are, in their directions and places{HEADING:#}\n{rows}")
+}
+
+fn near_words(near: &Nearness) -> Option<String> {
+    const ALLOW: &str = "these needle points allow";
+    let share = near.share()?;
+    Some(if near.proven_best {
+        format!("as good as {ALLOW}")
+    } else if share >= 0.99 {
+        format!("within 1 % of what {ALLOW}")
+    } else {
+        format!("at least {:.0} % of what {ALLOW}", (100.0 * share).floor())
+    })
 }
 
 /// A name that fits its column.

@@ -109,6 +109,15 @@ struct FeatureText<'a> {
     spill_mm2: f64,
     doubled_mm2: f64,
     score_mm2: f64,
+    /// What the fill is worth, its unevenness counted; of both sides of a pair together. Left out
+    /// for lines and knots, as are the next two.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    objective_mm2: Option<f64>,
+    /// No fill in this direction and place is worth more.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bound_mm2: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    proven_best: Option<bool>,
     /// First row of `strands_per_row`, 1 at the opening edge.
     first_row: u32,
     /// Strands in each row from there toward the toe; a strand counts in every row it spans.
@@ -314,6 +323,9 @@ impl<'a> FeatureText<'a> {
             spill_mm2: rounded(feature.measure.spill_mm2),
             doubled_mm2: rounded(feature.measure.doubled_mm2),
             score_mm2: rounded(feature.measure.score_mm2),
+            objective_mm2: feature.nearness.map(|near| rounded(near.objective_mm2)),
+            bound_mm2: feature.nearness.map(|near| rounded(near.bound_mm2)),
+            proven_best: feature.nearness.map(|near| near.proven_best),
             first_row,
             strands_per_row,
             strands_per_round: feature

@@ -160,7 +160,7 @@ impl Wanted<'_> {
             && slants(pairing.direction_deg)
     }
 
-    fn pairing(&self, layer: usize, ends: [(Point, u32); 2]) -> Pairing {
+    pub(super) fn pairing(&self, layer: usize, ends: [(Point, u32); 2]) -> Pairing {
         let [(a, a_index), (b, b_index)] = ends;
         // A strand of a centred feature belongs to the half its middle lies in.
         let left_half = a.midpoint(b).x < 0.0;

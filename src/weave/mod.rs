@@ -1,5 +1,6 @@
 //! What is sewn: strands that fill each shape, their order, their yarn, and how even it all is.
 
+mod bound;
 mod candidate;
 mod canvas;
 mod field;
@@ -11,6 +12,7 @@ mod ink;
 mod knot;
 mod line;
 mod mirror;
+mod nearness;
 mod needleful;
 pub mod plan;
 mod planner;
@@ -31,7 +33,8 @@ mod workshop;
 pub use footprint::Footprint;
 pub use mirror::other_foot;
 pub use plan::{
-    Bent, FeaturePlan, Figures, Finding, Level, Measure, Plan, StrandPlan, SymmetryPlan, ThreadPlan,
+    Bent, FeaturePlan, Figures, Finding, Level, Measure, Nearness, Plan, StrandPlan, SymmetryPlan,
+    ThreadPlan,
 };
 pub use planner::{PlanError, plan};
 pub use settings::{Job, PointsAllowed, Settings, ThreadStock};

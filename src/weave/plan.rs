@@ -81,6 +81,8 @@ pub struct FeaturePlan {
     pub strands: Vec<StrandPlan>,
     /// Strands against outline.
     pub measure: Measure,
+    /// How near the best filling there is; `None` for lines and knots.
+    pub nearness: Option<Nearness>,
 }
 
 impl FeaturePlan {
@@ -154,6 +156,28 @@ pub struct Measure {
     pub doubled_mm2: f64,
     /// The score of the design: cover less spill, doubling and the price of each strand.
     pub score_mm2: f64,
+}
+
+/// How near a filling comes to the best there is: of all strands allowed in its direction, where
+/// its outline lies, with the needle points that earlier features left. The sides of a pair are
+/// judged together and say the same.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Nearness {
+    /// What the filling is worth, its unevenness counted, mm2.
+    pub objective_mm2: f64,
+    /// No filling is worth more, mm2.
+    pub bound_mm2: f64,
+    /// No filling is worth more by what can be measured.
+    pub proven_best: bool,
+}
+
+impl Nearness {
+    /// The share of the best filling that this one is proven to reach, 0 to 1; `None` where nothing
+    /// is worth sewing.
+    #[must_use]
+    pub fn share(&self) -> Option<f64> {
+        (self.bound_mm2 > 0.0).then(|| (self.objective_mm2 / self.bound_mm2).clamp(0.0, 1.0))
+    }
 }
 
 /// One thread over the whole face.

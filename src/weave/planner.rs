@@ -86,7 +86,13 @@ fn worked_right_handed(job: &Job) -> Result<Plan, PlanError> {
         work.make(&group);
     }
     let threads = work.route();
-    let symmetry = work.symmetry(&groups(&placed.features));
+    let groups = groups(&placed.features);
+    let (symmetry, nearness) = rayon::join(|| work.symmetry(&groups), || work.nearness());
+    for (features, near) in nearness {
+        for feature in &mut work.features[features] {
+            feature.nearness = Some(near);
+        }
+    }
     Ok(Plan {
         slipper_name: job.slipper.name.clone(),
         slipper_yarn_mm: job.slipper.yarn.width_mm(),

@@ -58,6 +58,22 @@ pub fn direction_deg(a: Point, b: Point) -> f64 {
     if direction >= 180.0 { 0.0 } else { direction }
 }
 
+/// What the unevenness of a filling costs, mm2: 0.4 for each mm2 that of two sides, one of them
+/// mirrored onto the other, one covers alone.
+pub(super) fn uneven_mm2(one: &Ink, other: &Ink, direction_deg: f64) -> f64 {
+    let Some(area) = one.bounds_with(other) else {
+        return 0.0;
+    };
+    let grid = SampleGrid::new(area, UNEVEN_PITCH_MM, direction_deg);
+    let (one, other) = (one.mask(&grid), other.mask(&grid));
+    let alone = count(&one) + count(&other) - 2 * count_both(&one, &other);
+    UNEVEN * alone as f64 * grid.sample_mm2()
+}
+
+/// Distance between samples where two sides are compared, mm: what lies uneven are slivers too, but
+/// few.
+const UNEVEN_PITCH_MM: f64 = 0.04;
+
 /// Distance between samples when a finished filling is measured, mm. Areas of overlap are slivers
 /// a fraction of a millimetre wide: ten times as coarse, they come out wrong by several per cent.
 const MEASURE_PITCH_MM: f64 = 0.02;

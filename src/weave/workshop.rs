@@ -1,5 +1,7 @@
 //! The face while it is made: fills, lines and knots feature by feature, then the threads.
 
+use std::ops::Range;
+
 use kurbo::{BezPath, Point, Vec2};
 use rayon::prelude::*;
 
@@ -10,7 +12,8 @@ use super::footprint::Footprint;
 use super::ink::Ink;
 use super::knot::{self, KnotsWanted};
 use super::line::LineWanted;
-use super::plan::{FeaturePlan, SymmetryPlan, ThreadPlan, knot_mm};
+use super::nearness::Made;
+use super::plan::{FeaturePlan, Nearness, SymmetryPlan, ThreadPlan, knot_mm};
 use super::score;
 use super::settings::Job;
 use super::symmetry::{Compared, counted_naively, figures};
@@ -41,6 +44,7 @@ pub(super) struct Workshop<'a> {
     sewn: Vec<Ink>,
     /// Which way the strands of each fill are wanted, in the same order.
     fields: Vec<Option<OnPage>>,
+    fills: Vec<Made>,
 }
 
 impl<'a> Workshop<'a> {
@@ -53,6 +57,7 @@ impl<'a> Workshop<'a> {
             stitches: Vec::new(),
             sewn: Vec::new(),
             fields: Vec::new(),
+            fills: Vec::new(),
         }
     }
 
@@ -88,19 +93,27 @@ impl<'a> Workshop<'a> {
             }
         );
         let mirrored = fold == Fold::Centre || (fold == Fold::None && chevron);
-        let filled = search(
-            &Wanted {
-                instep: self.instep,
-                settings: &self.job.settings,
-                width,
-                fold,
-                mirrored,
-                outline: &main.outline,
-                fan_from: main.fan_from,
-                free: &self.free,
-            },
-            direction,
-        );
+        let wanted = Wanted {
+            instep: self.instep,
+            settings: &self.job.settings,
+            width,
+            fold,
+            mirrored,
+            outline: &main.outline,
+            fan_from: main.fan_from,
+            free: &self.free,
+        };
+        let filled = search(&wanted, direction);
+        self.fills.push(Made {
+            features: self.features.len()..self.features.len() + group.len(),
+            width,
+            fold,
+            mirrored,
+            outline: filled.seat.seated(&main.outline),
+            field: filled.field.clone(),
+            free: self.free.clone(),
+            strands: filled.strands.clone(),
+        });
         for side in group {
             let strands: Vec<&Pairing> = filled
                 .strands
@@ -167,6 +180,7 @@ impl<'a> Workshop<'a> {
             wraps: 0,
             strands: Vec::new(),
             measure: score::measure(&Ink::Area(outline.clone()), &bars, direction_deg, prices),
+            nearness: None,
             outline,
         };
         let runs = unsewn
@@ -270,6 +284,7 @@ impl<'a> Workshop<'a> {
             wraps,
             strands: Vec::new(),
             measure: score::measure(target, &bars, 0.0, prices),
+            nearness: None,
         };
         self.add(feature, bars, runs, method != "chain stitch");
         self.fields.push(None);
@@ -339,6 +354,21 @@ impl<'a> Workshop<'a> {
                 strand.direction_deg = Some(field.at(middle));
             }
         }
+    }
+
+    /// How near each fill comes to the best, with its features.
+    pub(super) fn nearness(&self) -> Vec<(Range<usize>, Nearness)> {
+        let near = |made: &Made| {
+            let own = made.features.clone();
+            let measures: Vec<_> = self.features[own.clone()]
+                .iter()
+                .map(|f| f.measure)
+                .collect();
+            let sewn = &self.sewn[own.clone()];
+            let (instep, settings) = (self.instep, &self.job.settings);
+            (own, made.nearness(instep, settings, &measures, sewn))
+        };
+        self.fills.par_iter().map(near).collect()
     }
 
     /// How even each pair and each centred feature is.

@@ -349,6 +349,14 @@ fn is_the_best(what: &str, trial: &Trial, planned: &Plan) -> usize {
                 .collect::<Vec<_>>()
         );
     }
+    // So no set is worth more than the plan's bound; nor does that lie far over the best.
+    let near = planned.features[0].nearness.expect("a fill");
+    let far = near.bound_mm2 - worth;
+    assert!(
+        (-loose..=0.05 * trial.outline_mm2()).contains(&far),
+        "{what}: bound {:.2}, the best is {worth:.2}",
+        near.bound_mm2
+    );
     // The search does find better ones: than the same strands without the last.
     let sewn = trial.sewn(planned);
     if let Some((_, fewer)) = sewn.split_last() {

@@ -98,6 +98,7 @@ fn feature(name: &str, side: Side, strands: Vec<StrandPlan>) -> FeaturePlan {
         moved_mm: Vec2::new(0.3, -0.0),
         scale: 1.0,
         seat_won_mm2: 1.5,
+        nearness: None,
         strand_mm: 25.4 / 9.0,
         wraps: 0,
         strands,

@@ -1,0 +1,357 @@
+//! The Lagrangian dual: each line chooses its own strands, and pays for them.
+//!
+//! The lines of the page, a line for each layer, share nothing but their strands, and the two
+//! layers their evenness. Let each choose by itself, exactly (`chain.rs`), and let the cost of a
+//! strand be divided among its lines in any way: then the sum of what the lines are worth is at
+//! least what the best filling is worth, for a filling is a choice that all lines agree on. The
+//! division is bettered step by step: lines that chose a strand pay more for it, its others less.
+//! So are a worth and a penalty of up to 0.4 for each place, which makes good what the layers
+//! cover unlike each other: `0.4 |a - b|` is the most of `s (a - b)` for s from -0.4 to 0.4. And a
+//! needle point where more strands end than may has a price.
+//!
+//! The steps are Polyak's (1969), by the filling known, along the sum of the latest directions.
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+use super::chain::Desk;
+use super::conflict::Conflicts;
+use super::lines::{Crossing, Line, Lines};
+use super::page::{Page, cover};
+use super::strand::Candidate;
+use crate::weave::score;
+
+/// Length of the first steps, as a share of what would bring the bound to the filling known. More,
+/// and the first steps overshoot.
+const THETA: f64 = 0.7;
+/// Looks at all strands without gain before steps are shortened, and by how much.
+const STALE: u32 = 2;
+const SHRINK: f64 = 0.7;
+/// Share of the filling that counts as a gain.
+const WORTHWHILE: f64 = 0.0005;
+/// All strands are looked at in every so manieth step, else those that lines chose lately.
+const FULL: u32 = 4;
+/// Share of the last direction that a step keeps. Less, and the steps zigzag; more, and they
+/// run on past the turn.
+const KEPT: f64 = 0.8;
+/// Weight of evenness against cost in a step; from a fifth to five times that it hardly matters.
+const TILT: f64 = 0.15;
+/// Weight of a price of needle points.
+const HOLE: f64 = 4.0;
+
+/// A division of the costs, and what it says.
+#[derive(Debug)]
+pub(super) struct Dual<'a> {
+    page: &'a Page,
+    conflicts: &'a Conflicts,
+    layers: usize,
+    prices: Prices,
+    /// First interval of each strand, by id, and one past the last.
+    starts: Vec<usize>,
+    /// How readily the cost of each interval gives way.
+    weights: Vec<f64>,
+    /// What each step is worth, line by line.
+    worth: Vec<f64>,
+    holes: Vec<Hole>,
+    /// Where the costs, and the tilts, went last.
+    pull: Vec<f64>,
+    lean: Vec<f64>,
+    desk: Desk,
+    chosen: Chosen,
+}
+
+/// The multipliers.
+#[derive(Debug, Clone)]
+struct Prices {
+    /// What of its strand's cost each interval bears, mm2, by id.
+    costs: Vec<f64>,
+    /// What each step is worth more on layer 0 and less on layer 1, mm2.
+    tilt: Vec<f64>,
+    /// Of each hole, mm2 for a strand.
+    holes: Vec<f64>,
+}
+
+/// A needle point in which more strands might end than may.
+#[derive(Debug)]
+struct Hole {
+    free: f64,
+    strands: Vec<u32>,
+}
+
+/// What the lines chose last.
+#[derive(Debug)]
+struct Chosen {
+    /// By id.
+    taken: Vec<bool>,
+    ids: Vec<u32>,
+    /// Strands chosen by some line since this was last cleared.
+    touched: Vec<bool>,
+    /// What of each step layer 0 covers and layer 1 does not.
+    skew: Vec<f64>,
+}
+
+impl<'a> Dual<'a> {
+    pub(super) fn new(
+        page: &'a Page,
+        conflicts: &'a Conflicts,
+        layers: usize,
+        strands: &[Candidate],
+        crossings: &[Vec<Crossing>],
+        free: &[u32],
+    ) -> Self {
+        let mut starts = vec![0];
+        let (mut costs, mut weights) = (Vec::new(), Vec::new());
+        for (own, strand) in crossings.iter().zip(strands) {
+            let inside = |c: &Crossing| page.inside_mm2(c.0, c.2, c.3);
+            let all: f64 = own.iter().map(inside).sum();
+            for crossing in own {
+                costs.push(strand.cost * inside(crossing) / all);
+                weights.push(((crossing.3 - crossing.2) * page.step_mm2()).sqrt());
+            }
+            starts.push(costs.len());
+        }
+        let holes = holes(strands, free);
+        let steps = page.lines * page.steps;
+        Self {
+            page,
+            conflicts,
+            layers,
+            starts,
+            weights,
+            worth: (0..page.lines).flat_map(|line| page.worth(line)).collect(),
+            pull: vec![0.0; costs.len()],
+            lean: vec![0.0; steps],
+            desk: Desk::default(),
+            chosen: Chosen {
+                taken: vec![false; costs.len()],
+                ids: Vec::new(),
+                touched: vec![false; strands.len()],
+                skew: vec![0.0; steps],
+            },
+            prices: Prices {
+                costs,
+                tilt: vec![0.0; steps],
+                holes: vec![0.0; holes.len()],
+            },
+            holes,
+        }
+    }
+
+    /// The least bound found in some steps, mm2, or the first within `enough` of what a filling is
+    /// worth. Left at the division of costs that says so.
+    pub(super) fn descend(&mut self, all: &Lines, known: f64, enough: f64, steps: u32) -> f64 {
+        let mut theta = THETA;
+        let (mut best, mut stale) = (f64::INFINITY, 0);
+        let mut kept = self.prices.clone();
+        let mut some = Lines::default();
+        for step in 0..steps {
+            let full = step % FULL == 0 || step + 1 == steps;
+            let bound = self.evaluate(if full { all } else { &some });
+            if full {
+                stale = if bound < best - WORTHWHILE * known.abs() {
+                    0
+                } else {
+                    stale + 1
+                };
+                if bound < best {
+                    best = bound;
+                    kept.clone_from(&self.prices);
+                }
+                if stale == STALE {
+                    theta *= SHRINK;
+                    stale = 0;
+                }
+                some = all.of(|strand| self.chosen.touched[strand as usize]);
+            }
+            if best - known <= enough {
+                break;
+            }
+            self.step(theta * (bound - known));
+            if full {
+                self.chosen.forget();
+            }
+        }
+        self.prices = kept;
+        best
+    }
+
+    /// The bound as the multipliers stand, mm2, for some of the strands.
+    fn evaluate(&mut self, lines: &Lines) -> f64 {
+        self.chosen.begin();
+        let holes = self.holes.iter().zip(&self.prices.holes);
+        let mut bound: f64 = holes.map(|(hole, price)| hole.free * price).sum();
+        for line in &lines.lines {
+            self.lay(lines, line);
+            let at = line.line * self.page.steps;
+            let skew = &mut self.chosen.skew[at..at + self.page.steps];
+            let sign = sign(line.layer);
+            let mut until = f64::INFINITY;
+            let costs = &self.prices.costs;
+            bound += self
+                .desk
+                .best(lines.on(line), costs, self.conflicts, |interval| {
+                    self.chosen.taken[interval.id as usize] = true;
+                    self.chosen.touched[interval.strand as usize] = true;
+                    self.chosen.ids.push(interval.id);
+                    let from = interval.from.steps();
+                    cover(skew, from, interval.to.steps().min(until), sign);
+                    until = until.min(from);
+                });
+        }
+        bound
+    }
+
+    fn lay(&mut self, lines: &Lines, line: &Line) {
+        let at = line.line * self.page.steps;
+        let end = (line.last as usize + 1).min(self.page.steps);
+        let laid = at + line.first as usize..at + end;
+        let sign = sign(line.layer);
+        let steps = self.worth[laid.clone()].iter().zip(&self.prices.tilt[laid]);
+        let worth = steps.map(|(worth, tilt)| worth + sign * tilt);
+        self.desk.lay(worth, line.first, lines.on(line));
+    }
+
+    /// For each strand how far the bound falls when it is sewn, mm2: no filling with it is worth
+    /// more than the bound less that.
+    pub(super) fn falls(&mut self, all: &Lines) -> Vec<f64> {
+        let mut falls = vec![0.0; self.starts.len() - 1];
+        for line in &all.lines {
+            self.lay(all, line);
+            let (costs, conflicts) = (&self.prices.costs, self.conflicts);
+            self.desk
+                .short(all.on(line), costs, conflicts, |interval, short| {
+                    falls[interval.strand as usize] += short;
+                });
+        }
+        falls
+    }
+
+    fn own(&self, strand: usize) -> Range<usize> {
+        self.starts[strand]..self.starts[strand + 1]
+    }
+
+    /// A step that would bring the bound down by `over` if it fell straight.
+    fn step(&mut self, over: f64) {
+        let limit = score::UNEVEN * self.page.step_mm2();
+        let tilt_weight =
+            TILT * self.weights.iter().sum::<f64>() / self.weights.len().max(1) as f64;
+        let (mut norm, used) = self.turn();
+        if self.layers == 2 {
+            let steps = self.chosen.skew.iter().zip(&self.prices.tilt);
+            for ((skew, tilt), lean) in steps.zip(&mut self.lean) {
+                *lean = KEPT * *lean + skew;
+                if (*tilt <= -limit && *lean > 0.0) || (*tilt >= limit && *lean < 0.0) {
+                    *lean = 0.0;
+                }
+                norm += tilt_weight * *lean * *lean;
+            }
+        }
+        let sewn = |hole: &Hole| hole.strands.iter().map(|&s| used[s as usize]).sum::<f64>();
+        let crowds: Vec<f64> = self.holes.iter().map(|h| sewn(h) - h.free).collect();
+        for (crowd, price) in crowds.iter().zip(&self.prices.holes) {
+            if *crowd > 0.0 || *price > 0.0 {
+                norm += HOLE * crowd * crowd;
+            }
+        }
+        if norm <= 0.0 {
+            return;
+        }
+        let alpha = over / norm;
+        for (own, _) in self
+            .starts
+            .windows(2)
+            .zip(&self.chosen.touched)
+            .filter(|s| *s.1)
+        {
+            for id in own[0]..own[1] {
+                self.prices.costs[id] += alpha * self.weights[id] * self.pull[id];
+            }
+        }
+        if self.layers == 2 {
+            for (lean, tilt) in self.lean.iter().zip(&mut self.prices.tilt) {
+                *tilt = (*tilt - alpha * tilt_weight * lean).clamp(-limit, limit);
+            }
+        }
+        for (hole, crowd) in crowds.iter().enumerate() {
+            self.charge(hole, alpha * HOLE * crowd);
+        }
+    }
+
+    /// Turns the directions of the costs of the strands touched: their square, and what share of
+    /// each strand was chosen.
+    fn turn(&mut self) -> (f64, Vec<f64>) {
+        let mut norm = 0.0;
+        let mut used = vec![0.0; self.starts.len() - 1];
+        for (strand, used) in used.iter_mut().enumerate() {
+            if !self.chosen.touched[strand] {
+                continue;
+            }
+            let (mut all, mut taken) = (0.0, 0.0);
+            for id in self.own(strand) {
+                all += self.weights[id];
+                if self.chosen.taken[id] {
+                    taken += self.weights[id];
+                }
+            }
+            *used = taken / all;
+            for id in self.own(strand) {
+                let chosen = f64::from(u8::from(self.chosen.taken[id]));
+                self.pull[id] = KEPT * self.pull[id] + chosen - *used;
+                norm += self.weights[id] * self.pull[id] * self.pull[id];
+            }
+        }
+        (norm, used)
+    }
+
+    /// Changes the price of a hole, which its strands bear on all their lines.
+    fn charge(&mut self, hole: usize, change: f64) {
+        let price = &mut self.prices.holes[hole];
+        let before = *price;
+        *price = (before + change).max(0.0);
+        let change = *price - before;
+        if change.abs() < f64::MIN_POSITIVE {
+            return;
+        }
+        for &strand in &self.holes[hole].strands {
+            let own = self.starts[strand as usize]..self.starts[strand as usize + 1];
+            let all: f64 = self.weights[own.clone()].iter().sum();
+            for id in own {
+                self.prices.costs[id] += change * self.weights[id] / all;
+            }
+        }
+    }
+}
+
+fn sign(layer: usize) -> f64 {
+    if layer == 0 { 1.0 } else { -1.0 }
+}
+
+/// The needle points that more strands might use than may.
+fn holes(strands: &[Candidate], free: &[u32]) -> Vec<Hole> {
+    let mut users: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
+    for (index, strand) in (0_u32..).zip(strands) {
+        for end in strand.pairing.ends {
+            users.entry(end).or_default().push(index);
+        }
+    }
+    let crowded = users.into_iter().map(|(end, strands)| Hole {
+        free: f64::from(free[end as usize]),
+        strands,
+    });
+    crowded
+        .filter(|hole| hole.strands.len() as f64 > hole.free)
+        .collect()
+}
+
+impl Chosen {
+    fn begin(&mut self) {
+        for id in self.ids.drain(..) {
+            self.taken[id as usize] = false;
+        }
+        self.skew.fill(0.0);
+    }
+
+    fn forget(&mut self) {
+        self.touched.fill(false);
+    }
+}

@@ -1,0 +1,137 @@
+//! All strands that a feature may be sewn with, but for those that win nothing whatever else is
+//! sewn.
+
+use kurbo::{Point, Rect, Shape};
+
+use crate::weave::candidate::{Fold, Pairing, Wanted, mirror};
+use crate::weave::field::Field;
+use crate::weave::score;
+
+/// A strand that may be sewn.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Candidate {
+    pub(super) pairing: Pairing,
+    /// Its price by the score, mm2.
+    pub(super) price: f64,
+    /// What it costs wherever it lies, mm2: its price, and its whole area as if doubled. What it
+    /// covers first is worth 1.35 inside in return, and costs 0.65 outside.
+    pub(super) cost: f64,
+}
+
+/// Slack of the cheap test of an angle before the exact one.
+const SLACK: f64 = 1e-6;
+
+/// The most that a mm2 inside the outline may be worth when it is covered: 1.35, and what it evens
+/// out.
+pub(super) fn most(fold: Fold) -> f64 {
+    let even = if fold == Fold::None {
+        0.0
+    } else {
+        score::UNEVEN
+    };
+    1.0 + score::DOUBLED + even
+}
+
+/// Strands allowed in a direction, or a field of them; those left out lie so far outside the box round the outline
+/// that they can win nothing.
+pub(super) fn allowed(wanted: &Wanted<'_>, field: &Field) -> Vec<Candidate> {
+    let mut box_ = wanted.outline.bounding_box();
+    if wanted.fold == Fold::Centre {
+        let [left, right] = [box_.x0.min(-box_.x1), box_.x1.max(-box_.x0)];
+        (box_.x0, box_.x1) = (left, right);
+    }
+    let mut found = on_layer(wanted, field, box_, 0, |p| p);
+    if wanted.fold == Fold::Pair {
+        found.extend(on_layer(wanted, field, box_, 1, mirror));
+    }
+    found
+}
+
+fn on_layer(
+    wanted: &Wanted<'_>,
+    field: &Field,
+    box_: Rect,
+    layer: usize,
+    fold: impl Fn(Point) -> Point,
+) -> Vec<Candidate> {
+    let (shortest, longest) = (1.5 * wanted.width, wanted.settings.longest_fill_mm());
+    let near = box_.inflate(longest, longest);
+    let mut points: Vec<(Point, u32)> = wanted
+        .instep
+        .points()
+        .iter()
+        .zip(0_u32..)
+        .filter(|(placed, index)| {
+            wanted.settings.allows(placed.point) && wanted.free[*index as usize] > 0
+        })
+        .map(|(placed, index)| (fold(placed.at), index))
+        .filter(|(at, _)| near.contains(*at))
+        .collect();
+    points.sort_by(|a, b| a.0.y.total_cmp(&b.0.y).then(a.1.cmp(&b.1)));
+    let (sin, cos) = field.mean_deg().to_radians().sin_cos();
+    let least = wanted.settings.spread_deg.to_radians().cos() - SLACK;
+    let core = box_.inflate(wanted.width / 2.0, wanted.width / 2.0);
+    let most = most(wanted.fold) * wanted.width;
+    let mut found = Vec::new();
+    for (i, &(a, a_index)) in points.iter().enumerate() {
+        for &(b, b_index) in &points[i + 1..] {
+            let run = b - a;
+            if run.y > longest {
+                break;
+            }
+            let length2 = run.hypot2();
+            if length2 < shortest * shortest || length2 > longest * longest {
+                continue;
+            }
+            let flips = wanted.mirrored && a.x + b.x < 0.0;
+            let x = if flips { -run.x } else { run.x };
+            let along = (x * cos - run.y * sin).abs();
+            if field.is_straight() && along < least * length2.sqrt() {
+                continue;
+            }
+            let within = share_within(a, b, core) * length2.sqrt();
+            if within * most <= score::DOUBLED * (length2.sqrt() - wanted.width) * wanted.width {
+                continue;
+            }
+            let pairing = wanted.pairing(layer, [(a, a_index), (b, b_index)]);
+            let direction_deg = field.at(pairing.middle());
+            if wanted.in_no_half(&pairing, direction_deg) {
+                continue;
+            }
+            let spread_deg = wanted.settings.spread_deg;
+            let Some(price) = pairing.price(direction_deg, wanted.width, spread_deg) else {
+                continue;
+            };
+            let cost = price + score::DOUBLED * pairing.footprint(wanted.width).area();
+            if within * most > cost {
+                found.push(Candidate {
+                    pairing,
+                    price,
+                    cost,
+                });
+            }
+        }
+    }
+    found
+}
+
+/// The share of a straight line that lies in a box: Liang and Barsky 1984.
+fn share_within(a: Point, b: Point, box_: Rect) -> f64 {
+    let (mut from, mut to) = (0.0_f64, 1.0_f64);
+    let sides = [
+        (a.x, b.x - a.x, box_.x0, box_.x1),
+        (a.y, b.y - a.y, box_.y0, box_.y1),
+    ];
+    for (start, run, low, high) in sides {
+        if run == 0.0 {
+            if start < low || start > high {
+                return 0.0;
+            }
+            continue;
+        }
+        let (enter, leave) = ((low - start) / run, (high - start) / run);
+        from = from.max(enter.min(leave));
+        to = to.min(enter.max(leave));
+    }
+    (to - from).max(0.0)
+}
