@@ -129,8 +129,8 @@ pub enum Direction {
     Chevron(f64),
     /// Along the shape's own run ([`Run`](super::Run)).
     Along,
-    /// Radiating from a point, face units; without one from where the long sides meet
-    /// ([`Run::fan_point`](super::Run::fan_point)). On a shape that is its own mirror image this is
+    /// Radiating from a point, face units; without one from where rays run most nearly along the
+    /// edges ([`Run::fan_point`](super::Run::fan_point)). On a shape that is its own mirror image this is
     /// the point of the right half; the left half radiates from its mirror image.
     Fan(Option<Point>),
 }

@@ -51,7 +51,7 @@ impl Field {
         Self::Along(Arc::new(run(wanted)), Affine::IDENTITY)
     }
 
-    /// Radiating from the point stated, or from where the long sides meet.
+    /// Radiating from the point stated, or from where rays follow the edges best.
     pub(super) fn fan(wanted: &Wanted<'_>) -> Self {
         Self::Fan(Fan::new(&run(wanted), wanted.fan_from))
     }

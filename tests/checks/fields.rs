@@ -220,6 +220,11 @@ fn a_fan_opens_where_the_long_sides_meet() {
             }
         }
     }
+    // A fat ear that is even about its own axis fans out evenly, from the axis.
+    for text in ["M14,34 Q14,8 30,0 Q46,8 46,34 Z", "M20,0 L40,0 L30,17 Z"] {
+        let ear = Run::new(&path(text), false).fan_point();
+        assert!((ear.x - 30.0).abs() < 1e-6, "{text}: {ear}");
+    }
     let bar = Run::new(&path("M0,0 H60 V12 H0 Z"), false).fan_point();
     assert!(bar.x.abs() > 300.0 && (bar.y - 6.0).abs() < 20.0, "{bar}");
     let centred = Run::new(&path("M-10,40 L10,40 L1,0 L-1,0 Z"), true).fan_point();

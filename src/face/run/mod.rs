@@ -158,12 +158,32 @@ impl Run {
             .map(|(node, _)| self.grid.at(node))
     }
 
-    /// The point from which rays run most nearly along the long sides: the tip of an ear, the foot
-    /// of a petal. On the centre line for a centred shape. Far away, and the rays nearly parallel,
-    /// where the sides are parallel themselves.
+    /// The point from which rays run most nearly along the edges: the tip of a wedge, the foot of a
+    /// petal. It lies on one of the shape's axes (of its second moments), on the centre line
+    /// for a centred shape; far away, and the rays nearly parallel, where the sides are parallel
+    /// themselves.
     #[must_use]
     pub fn fan_point(&self) -> Point {
-        fan::point(&self.pieces, self.grid.area.center(), self.centred)
+        let (mut sum, mut count) = (Vec2::ZERO, 0.0);
+        for place in self.places() {
+            sum += place.to_vec2();
+            count += 1.0;
+        }
+        let middle = match count > 0.0 {
+            true => (sum / count).to_point(),
+            false => self.grid.area.center(),
+        };
+        if self.centred {
+            let middle = Point::new(0.0, middle.y);
+            return fan::point(&self.pieces, middle, &[Vec2::new(0.0, 1.0)]);
+        }
+        // The axes of the shape, by its second moments: the doubled way of every place.
+        let axis = self.places().fold(Vec2::ZERO, |axis, place| {
+            let out = place - middle;
+            axis + out.hypot2() * doubled(out)
+        });
+        let along = unit(degrees(axis).unwrap_or_default());
+        fan::point(&self.pieces, middle, &[along, along.turn_90()])
     }
 }
 
