@@ -121,7 +121,8 @@ fn portraits(bundled: Bundled, slipper: &SlipperFile) -> Result<Vec<Ready>, Stop
         .map(|name| format!("{}-{}", bundled.name, file_word(name)));
     let names = [bundled.name.to_owned()].into_iter().chain(variants);
     let portrait = |(name, face): (String, Face)| {
-        let job = slipper.clone().with_face(face, Ruler::default());
+        let mut job = slipper.clone().with_face(face, Ruler::default());
+        job.settings.judge = false;
         let plan = weave::plan(&job).map_err(Stop::because)?;
         ready(
             &name,

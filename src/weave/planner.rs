@@ -87,7 +87,9 @@ fn worked_right_handed(job: &Job) -> Result<Plan, PlanError> {
     }
     let threads = work.route();
     let groups = groups(&placed.features);
-    let (symmetry, nearness) = rayon::join(|| work.symmetry(&groups), || work.nearness());
+    let judge = job.settings.judge;
+    let nearness = || judge.then(|| work.nearness()).unwrap_or_default();
+    let (symmetry, nearness) = rayon::join(|| work.symmetry(&groups), nearness);
     for (features, near) in nearness {
         for feature in &mut work.features[features] {
             feature.nearness = Some(near);

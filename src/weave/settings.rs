@@ -44,6 +44,8 @@ pub struct Settings {
     pub thickness_mm: Option<f64>,
     /// Shapes may shift by up to a quarter stitch and a quarter row.
     pub seat: bool,
+    /// Says how near each fill comes to the best there is; that takes half as long as the rest.
+    pub judge: bool,
     /// By how much a shape that may shift may grow or shrink as well, a share of its size.
     pub seat_scale: f64,
 }
@@ -86,6 +88,7 @@ impl Default for Settings {
             tail_mm: 150.0,
             thickness_mm: None,
             seat: true,
+            judge: true,
             seat_scale: 0.0,
         }
     }

@@ -336,6 +336,8 @@ fn job(
     ruler: Ruler,
 ) -> Result<Job, String> {
     let mut job = slipper.with_face(face, ruler);
+    // A set is compared with itself; how near a fill comes to the best, `check` says of one piece.
+    job.settings.judge = false;
     let shared = SharedPlace {
         width: entry.place.width.or(set.place.width),
         below: entry.place.below.or(set.place.below),

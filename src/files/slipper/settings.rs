@@ -34,6 +34,7 @@ pub(super) fn read(
         tail_mm: number("tail", 20.0, 500.0, usual.tail_mm),
         thickness_mm: table.get("thickness", Number(0.5, 40.0)),
         seat: usual.seat,
+        judge: usual.judge,
         seat_scale: number("seat_scale", 0.0, 0.04, usual.seat_scale),
     };
     let stated = |first, second| {
