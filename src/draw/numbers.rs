@@ -71,7 +71,7 @@ pub fn place(bars: &[Bar], marks: &[(Point, f64)], height: f64, room: Rect) -> V
     };
     let mut numbers: Vec<Option<Number>> = vec![None; bars.len()];
     for index in shortest_first {
-        let number = table.on_bar(index).unwrap_or_else(|| table.beside(index));
+        let number = table.number(index);
         let radius = number.radius(height);
         let discs = table.discs(index, &number);
         table
@@ -90,6 +90,16 @@ struct Table<'a> {
     height: f64,
     room: Rect,
     /// Numbers placed so far, as discs with their radii.
+    taken: Vec<(Point, f64)>,
+}
+
+/// What a number can run into as long as it stays near.
+struct Near<'a> {
+    /// Bars, in their order, with their indices.
+    bars: Vec<(usize, &'a Bar)>,
+    /// Marks, as discs with their radii.
+    marks: Vec<(Point, f64)>,
+    /// Numbers placed so far.
     taken: Vec<(Point, f64)>,
 }
 
@@ -114,9 +124,46 @@ impl Number {
     }
 }
 
+/// Rings of places tried beside the work.
+const RINGS: u32 = 24;
+
 impl Table<'_> {
+    fn number(&self, index: usize) -> Number {
+        let line = self.bars[index].line;
+        let near = self.near(index, line.midpoint(), line.length() / 2.0);
+        self.on_bar(index, &near).unwrap_or_else(|| {
+            let leads_to = self.clearest(index);
+            let near = self.near(index, leads_to, self.reach(RINGS));
+            self.beside(index, leads_to, &near)
+        })
+    }
+
+    /// How far a ring of places beside the work is from what the number leads to, mm.
+    fn reach(&self, ring: u32) -> f64 {
+        self.height * (1.0 + 0.5 * f64::from(ring))
+    }
+
+    /// What the number of a bar can run into with its middle no farther than `reach` from a place.
+    fn near(&self, index: usize, place: Point, reach: f64) -> Near<'_> {
+        // The discs of a number are no larger than its figures are high, and a gap is kept.
+        let reach = reach + (self.halves[index] + 2.0) * self.height;
+        let touched = |discs: &[(Point, f64)]| {
+            let discs = discs.iter().copied();
+            let touched = discs.filter(|&(at, size)| at.distance(place) < reach + size);
+            touched.collect()
+        };
+        let bars = self.bars.iter().enumerate();
+        Near {
+            bars: bars
+                .filter(|(_, bar)| distance(bar.line, place) < reach + bar.width / 2.0)
+                .collect(),
+            marks: touched(self.marks),
+            taken: touched(&self.taken),
+        }
+    }
+
     /// The best place on the bar itself, if it is good enough.
-    fn on_bar(&self, index: usize) -> Option<Number> {
+    fn on_bar(&self, index: usize, near: &Near<'_>) -> Option<Number> {
         let bar = &self.bars[index];
         if bar.hidden {
             return None;
@@ -133,7 +180,7 @@ impl Table<'_> {
                     turn_deg,
                     leads_to: None,
                 };
-                (self.crowding(index, &number) + off.abs(), number)
+                (self.crowding(index, &number, near) + off.abs(), number)
             })
             .min_by(|a, b| a.0.total_cmp(&b.0))
             .filter(|&(crowding, _)| crowding < TOO_CROWDED)
@@ -141,32 +188,32 @@ impl Table<'_> {
     }
 
     /// The nearest clear place beside the work.
-    fn beside(&self, index: usize) -> Number {
-        let leads_to = self.clearest(index);
-        let mut best: Option<(f64, Number)> = None;
-        for ring in 1..=24_u32 {
+    fn beside(&self, index: usize, leads_to: Point, near: &Near<'_>) -> Number {
+        let mut least = f64::INFINITY;
+        let mut best = Number {
+            at: leads_to,
+            turn_deg: 0.0,
+            leads_to: None,
+        };
+        for reach in (1..=RINGS).map(|ring| self.reach(ring)) {
+            // Farther out even a clear place is worse.
+            if reach >= least {
+                break;
+            }
             for step in 0..24_u32 {
                 let angle = f64::from(step) * std::f64::consts::TAU / 24.0;
-                let reach = self.height * (1.0 + 0.5 * f64::from(ring));
                 let number = Number {
                     at: leads_to + reach * Vec2::from_angle(angle),
                     turn_deg: 0.0,
                     leads_to: Some(leads_to),
                 };
-                let crowding = self.crowding_beside(index, &number) + reach;
-                if best.is_none_or(|(least, _)| crowding < least) {
-                    best = Some((crowding, number));
+                let crowding = self.crowding_beside(index, &number, near) + reach;
+                if crowding < least {
+                    (least, best) = (crowding, number);
                 }
             }
         }
-        best.map_or(
-            Number {
-                at: leads_to,
-                turn_deg: 0.0,
-                leads_to: None,
-            },
-            |(_, number)| number,
-        )
+        best
     }
 
     /// The place of a bar that lies freest of later bars.
@@ -186,35 +233,38 @@ impl Table<'_> {
     }
 
     /// How badly a number on its bar runs into others: 20 for each mm.
-    fn crowding(&self, index: usize, number: &Number) -> f64 {
+    fn crowding(&self, index: usize, number: &Number, near: &Near<'_>) -> f64 {
         let bar = &self.bars[index];
         let radius = self.height / 2.0;
         let discs = self.discs(index, number);
         // The bar is as thick as the figures are high, so a disc off its line hangs over an end.
         let over_ends: f64 = discs.iter().map(|&disc| distance(bar.line, disc)).sum();
-        let later: f64 = self.bars[index + 1..]
+        let later: f64 = near
+            .bars
             .iter()
-            .map(|other| {
+            .filter(|&&(at, _)| at > index)
+            .map(|(_, other)| {
                 let into =
                     |disc: &Point| other.width / 2.0 + 0.85 * radius - distance(other.line, *disc);
                 discs.iter().map(into).fold(0.0, f64::max)
             })
             .sum();
-        20.0 * (later + over_ends + self.touching(&discs, radius))
+        20.0 * (later + over_ends + self.touching(&discs, radius, near))
     }
 
-    fn crowding_beside(&self, index: usize, number: &Number) -> f64 {
+    fn crowding_beside(&self, index: usize, number: &Number, near: &Near<'_>) -> f64 {
         let radius = number.radius(self.height);
         let discs = self.discs(index, number);
-        let bars: f64 = self
+        let bars: f64 = near
             .bars
             .iter()
-            .map(|bar| {
+            .map(|(_, bar)| {
                 let into = |disc: &Point| bar.width / 2.0 + radius - distance(bar.line, *disc);
                 discs.iter().map(into).fold(0.0, f64::max)
             })
             .sum();
-        20.0 * (bars + 2.0 * self.touching(&discs, radius) + 4.0 * self.outside(&discs, radius))
+        let touching = self.touching(&discs, radius, near);
+        20.0 * (bars + 2.0 * touching + 4.0 * self.outside(&discs, radius))
     }
 
     /// How far discs reach out of the room, mm.
@@ -229,15 +279,15 @@ impl Table<'_> {
     }
 
     /// Overlap of discs with numbers already placed and with marks, mm.
-    fn touching(&self, discs: &[Point], radius: f64) -> f64 {
+    fn touching(&self, discs: &[Point], radius: f64, near: &Near<'_>) -> f64 {
         let gap = 0.15 * self.height;
         discs
             .iter()
             .map(|&disc| {
-                let numbers = self.taken.iter();
+                let numbers = near.taken.iter();
                 let numbers =
                     numbers.map(|&(other, size)| radius + size + gap - disc.distance(other));
-                let marks = self.marks.iter();
+                let marks = near.marks.iter();
                 let marks = marks.map(|&(mark, size)| 0.9 * radius + size - disc.distance(mark));
                 numbers.chain(marks).fold(0.0, f64::max)
             })
@@ -245,13 +295,11 @@ impl Table<'_> {
     }
 
     /// The number of a bar as discs along its line.
-    fn discs(&self, index: usize, number: &Number) -> Vec<Point> {
+    fn discs(&self, index: usize, number: &Number) -> [Point; 3] {
         let height = number.height(self.height);
         let along = Vec2::from_angle(number.turn_deg.to_radians());
         let reach = (self.halves[index] * height - height / 2.0).max(0.0);
-        [-reach, 0.0, reach]
-            .map(|off| number.at + off * along)
-            .to_vec()
+        [-reach, 0.0, reach].map(|off| number.at + off * along)
     }
 }
 

@@ -4,8 +4,7 @@ use std::collections::BTreeMap;
 
 use kurbo::{Affine, BezPath, PathEl, Point, Rect};
 use tiny_skia::{
-    FillRule, LineCap, LineJoin, Paint, Path, PathBuilder, Pixmap, PixmapPaint, Stroke, StrokeDash,
-    Transform,
+    FillRule, LineCap, LineJoin, Paint, Path, PathBuilder, Pixmap, Stroke, StrokeDash, Transform,
 };
 
 use super::scene::{Group, Item, Overlap, Scene};
@@ -135,9 +134,10 @@ impl Scene {
 }
 
 fn without_alpha(rgba: &[u8]) -> Vec<u8> {
-    let mut rgb = vec![0; rgba.len() / 4 * 3];
-    for (to, from) in rgb.chunks_exact_mut(3).zip(rgba.chunks_exact(4)) {
-        to.copy_from_slice(&from[..3]);
+    let (pixels, _) = rgba.as_chunks::<4>();
+    let mut rgb = vec![0; 3 * pixels.len()];
+    for (to, &[red, green, blue, _]) in rgb.as_chunks_mut::<3>().0.iter_mut().zip(pixels) {
+        *to = [red, green, blue];
     }
     rgb
 }
@@ -155,7 +155,8 @@ impl Painter {
         }
     }
 
-    /// Draws on a sheet of the window's size and lays it in: the window ends at whole pixels.
+    /// Draws on a copy of what lies in the window and lays it back: the window ends at whole
+    /// pixels.
     fn windowed(&mut self, group: &Group, window: Rect, pixmap: &mut Pixmap, to_px: Affine) {
         let all = Rect::new(
             0.0,
@@ -171,25 +172,25 @@ impl Painter {
         )]
         let (size, corner) = (
             (area.width() as u32, area.height() as u32),
-            (area.x0 as i32, area.y0 as i32),
+            (area.x0 as usize, area.y0 as usize),
         );
         // An empty window shows nothing.
         let Some(mut inner) = Pixmap::new(size.0, size.1) else {
             return;
         };
-        self.items(
-            group,
-            &mut inner,
-            Affine::translate(-area.origin().to_vec2()) * to_px,
-        );
-        pixmap.draw_pixmap(
-            corner.0,
-            corner.1,
-            inner.as_ref(),
-            &PixmapPaint::default(),
-            Transform::identity(),
-            None,
-        );
+        let (line, whole_line) = (4 * size.0 as usize, 4 * pixmap.width() as usize);
+        let in_picture = |row: usize| {
+            let from = (corner.1 + row) * whole_line + 4 * corner.0;
+            from..from + line
+        };
+        for (row, to) in inner.data_mut().chunks_exact_mut(line).enumerate() {
+            to.copy_from_slice(&pixmap.data()[in_picture(row)]);
+        }
+        let to_inner = Affine::translate(-area.origin().to_vec2()) * to_px;
+        self.items(group, &mut inner, to_inner);
+        for (row, from) in inner.data().chunks_exact(line).enumerate() {
+            pixmap.data_mut()[in_picture(row)].copy_from_slice(from);
+        }
     }
 
     fn items(&mut self, group: &Group, pixmap: &mut Pixmap, to_px: Affine) {

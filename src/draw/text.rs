@@ -5,8 +5,10 @@
 use std::sync::LazyLock;
 
 use kurbo::{Affine, BezPath, Point, Vec2};
+use skrifa::charmap::Charmap;
 use skrifa::instance::{LocationRef, Size};
-use skrifa::outline::{DrawSettings, OutlinePen};
+use skrifa::metrics::GlyphMetrics;
+use skrifa::outline::{DrawSettings, OutlineGlyphCollection, OutlinePen};
 use skrifa::{FontRef, GlyphId, MetadataProvider};
 
 /// Height of a figure as a share of the size in the plain face; the serif faces are a hundredth
@@ -26,18 +28,32 @@ pub enum Font {
     Mono,
 }
 
-static FONTS: LazyLock<[FontRef<'static>; 4]> = LazyLock::new(|| {
+/// A font as read: finding its tables takes longer than setting a line.
+struct Tables {
+    outlines: OutlineGlyphCollection<'static>,
+    charmap: Charmap<'static>,
+    metrics: GlyphMetrics<'static>,
+}
+
+static FONTS: LazyLock<[Tables; 4]> = LazyLock::new(|| {
     [
         dejavu::sans::regular(),
         dejavu::serif::bold(),
         dejavu::serif::italic(),
         dejavu::sans_mono::regular(),
     ]
-    .map(|bytes| FontRef::new(bytes).expect("the crate dejavu holds whole fonts"))
+    .map(|bytes| {
+        let font = FontRef::new(bytes).expect("the crate dejavu holds whole fonts");
+        Tables {
+            outlines: font.outline_glyphs(),
+            charmap: font.charmap(),
+            metrics: font.glyph_metrics(Size::new(1000.0), LocationRef::default()),
+        }
+    })
 });
 
 impl Font {
-    fn read(self) -> &'static FontRef<'static> {
+    fn read(self) -> &'static Tables {
         &FONTS[self as usize]
     }
 
@@ -46,7 +62,7 @@ impl Font {
     pub fn outline(self, glyph: u32) -> BezPath {
         let mut pen = Pen(BezPath::new());
         let settings = DrawSettings::unhinted(Size::new(1000.0), LocationRef::default());
-        if let Some(outline) = self.read().outline_glyphs().get(GlyphId::new(glyph)) {
+        if let Some(outline) = self.read().outlines.get(GlyphId::new(glyph)) {
             // A glyph that cannot be drawn stays empty, like a space.
             if outline.draw(settings, &mut pen).is_err() {
                 return BezPath::new();
@@ -59,10 +75,9 @@ impl Font {
     /// and the length of the whole.
     #[must_use]
     pub fn line(self, text: &str) -> (Vec<(u32, f64)>, f64) {
-        let charmap = self.read().charmap();
-        let metrics = self
-            .read()
-            .glyph_metrics(Size::new(1000.0), LocationRef::default());
+        let Tables {
+            charmap, metrics, ..
+        } = self.read();
         let mut at = 0.0;
         let glyphs = text
             .chars()
@@ -79,9 +94,7 @@ impl Font {
     /// From the start of a glyph to that of the next, in 1/1000 of the size.
     #[must_use]
     pub fn advance(self, glyph: u32) -> f64 {
-        let metrics = self
-            .read()
-            .glyph_metrics(Size::new(1000.0), LocationRef::default());
+        let metrics = &self.read().metrics;
         f64::from(metrics.advance_width(GlyphId::new(glyph)).unwrap_or(0.0))
     }
 

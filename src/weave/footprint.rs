@@ -1,6 +1,6 @@
 //! Footprint of a strand: the place that a straight length of yarn covers on the fabric.
 
-use kurbo::{Affine, BezPath, Point, Rect, Shape};
+use kurbo::{Affine, BezPath, Point, Rect, Shape, Vec2};
 
 /// A rounded bar of total length `L` and width `t`, its ends within the two needle points.
 ///
@@ -78,39 +78,29 @@ impl Footprint {
         }
     }
 
-    /// The stretch of the horizontal line at `y` that the bar covers, least x first.
+    /// The bar made ready for the question which stretch of a horizontal line it covers.
     #[must_use]
-    pub(super) fn span_at(&self, y: f64) -> Option<(f64, f64)> {
-        let mut span: Option<(f64, f64)> = None;
-        let mut widen = |low: f64, high: f64| {
-            span = Some(span.map_or((low, high), |(a, b)| (a.min(low), b.max(high))));
+    pub(super) fn spans(&self) -> Spans {
+        let (top, bottom) = if self.from.y <= self.to.y {
+            (self.from, self.to)
+        } else {
+            (self.to, self.from)
         };
-        for end in [self.from, self.to] {
-            let rest = self.radius * self.radius - (y - end.y) * (y - end.y);
-            if rest >= 0.0 {
-                widen(end.x - rest.sqrt(), end.x + rest.sqrt());
-            }
-        }
-        // The sides: where the line meets the rectangle between the round ends.
-        let along = self.to - self.from;
+        let along = bottom - top;
         let length = along.hypot();
-        if length > 0.0 {
-            let out = along.turn_90() * (self.radius / length);
-            let corners = [
-                self.from + out,
-                self.to + out,
-                self.to - out,
-                self.from - out,
-            ];
-            for i in 0..4 {
-                let (a, b) = (corners[i], corners[(i + 1) % 4]);
-                if (a.y <= y) != (b.y <= y) {
-                    let x = a.x + (y - a.y) / (b.y - a.y) * (b.x - a.x);
-                    widen(x, x);
-                }
-            }
+        // Out to the left of someone who sees the top end above the bottom end.
+        let left = if length > 0.0 {
+            along.turn_90() * (self.radius / length)
+        } else {
+            Vec2::ZERO
+        };
+        Spans {
+            top,
+            bottom,
+            radius2: self.radius * self.radius,
+            left,
+            slope: along.x / along.y,
         }
-        span
     }
 
     /// Least and greatest y, mm.
@@ -141,5 +131,42 @@ impl Footprint {
             self.radius,
         );
         Affine::translate(self.from.to_vec2()) * Affine::rotate(angle) * bar.to_path(tolerance)
+    }
+}
+
+/// A bar as stretches of horizontal lines: see [`Footprint::spans`].
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Spans {
+    /// Centre of the upper end, least y.
+    top: Point,
+    /// Centre of the lower end.
+    bottom: Point,
+    radius2: f64,
+    /// From the middle line to the left side.
+    left: Vec2,
+    /// Run of the sides in x for 1 in y; not used where the bar is level.
+    slope: f64,
+}
+
+impl Spans {
+    /// The stretch of the line at `y` that the bar covers, least x first; empty where it does not
+    /// reach the line.
+    #[must_use]
+    pub(super) fn at(&self, y: f64) -> (f64, f64) {
+        // Each side is straight between the two round ends.
+        let edge = |out: Vec2, sign: f64| {
+            let end = if y <= self.top.y + out.y {
+                self.top
+            } else if y >= self.bottom.y + out.y {
+                self.bottom
+            } else {
+                let start = self.top + out;
+                return start.x + (y - start.y) * self.slope;
+            };
+            // Beyond the ends both sides meet: the stretch is empty.
+            let rest = self.radius2 - (y - end.y) * (y - end.y);
+            end.x + sign * rest.max(0.0).sqrt()
+        };
+        (edge(self.left, -1.0), edge(-self.left, 1.0))
     }
 }

@@ -6,6 +6,8 @@
 //! direction of the strands: within the usual spread of 20 degrees no bar comes nearer than 18
 //! degrees to a row or a column.
 
+use std::ops::Range;
+
 use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape};
 
 use super::footprint::Footprint;
@@ -69,54 +71,50 @@ impl SampleGrid {
         let bar = footprint.transformed(self.map, 1.0 / self.pitch);
         let (low, high) = bar.y_range();
         let rows = sample_range(low, high, self.tiles[1] * TILE);
-        let mut out: Vec<Bits> = Vec::new();
-        let mut spans: [std::ops::Range<usize>; TILE] = Default::default();
-        for line in rows.start / TILE..rows.end.div_ceil(TILE) {
-            for (row, span) in (line * TILE..).zip(&mut spans) {
-                *span = match bar.span_at(row as f64 + 0.5) {
-                    Some((from, to)) => sample_range(from, to, self.tiles[0] * TILE),
-                    None => 0..0,
-                };
-            }
+        let lines = rows.start / TILE..rows.end.div_ceil(TILE);
+        let spans = bar.spans();
+        // A strand is about two tiles wide.
+        let mut out = Vec::with_capacity(4 * lines.len());
+        for line in lines {
+            let spans: [Range<usize>; TILE] = std::array::from_fn(|row| {
+                let (from, to) = spans.at((line * TILE + row) as f64 + 0.5);
+                sample_range(from, to, self.tiles[0] * TILE)
+            });
             let covered = || spans.iter().filter(|span| !span.is_empty());
-            let first = covered().map(|span| span.start / TILE).min();
-            let Some(first) = first else { continue };
-            let begin = out.len();
-            let last = covered().map(|span| (span.end - 1) / TILE).max();
-            out.extend((first..=last.unwrap_or(first)).map(|tile| Bits {
-                word: self.word(line, tile),
-                bits: 0,
-            }));
-            for (row, span) in spans.iter().enumerate() {
-                in_tiles(span, |tile, bits| {
-                    out[begin + tile - first].bits |= bits << (row * TILE);
+            let first = covered().map(|span| span.start).min().unwrap_or(0) / TILE;
+            let end = covered().map(|span| span.end).max().unwrap_or(0);
+            for tile in first..end.div_ceil(TILE) {
+                let rows = spans.iter().enumerate();
+                let bits = rows.fold(0, |bits, (row, span)| {
+                    bits | in_tile(span, tile) << (row * TILE)
                 });
+                if bits != 0 {
+                    let word = self.word(line, tile);
+                    out.push(Bits { word, bits });
+                }
             }
         }
-        out.retain(|found| found.bits != 0);
         out
     }
 
     /// The samples inside an outline, even-odd, as a full mask.
     pub(super) fn outline(&self, outline: &BezPath) -> Vec<u64> {
-        let mut mask = vec![0; self.words()];
-        let edges = edges(&(self.map * outline));
-        let mut crossings = Vec::new();
-        for row in 0..self.tiles[1] * TILE {
-            let y = row as f64 + 0.5;
-            crossings.clear();
-            for &(a, b) in &edges {
-                if (a.y <= y) != (b.y <= y) {
-                    crossings.push(a.x + (y - a.y) / (b.y - a.y) * (b.x - a.x));
-                }
+        let [across, down] = self.tiles.map(|tiles| tiles * TILE);
+        // Row and place of each crossing of an edge with a row.
+        let mut crossings: Vec<(usize, f64)> = Vec::new();
+        for (a, b) in edges(&(self.map * outline)) {
+            for row in sample_range(a.y.min(b.y), a.y.max(b.y), down) {
+                let y = row as f64 + 0.5;
+                crossings.push((row, a.x + (y - a.y) / (b.y - a.y) * (b.x - a.x)));
             }
-            crossings.sort_by(f64::total_cmp);
-            for pair in crossings.chunks_exact(2) {
-                let span = sample_range(pair[0], pair[1], self.tiles[0] * TILE);
-                in_tiles(&span, |tile, bits| {
-                    let word = self.word(row / TILE, tile) as usize;
-                    mask[word] |= bits << (row % TILE * TILE);
-                });
+        }
+        crossings.sort_unstable_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        let mut mask = vec![0; self.words()];
+        for pair in crossings.chunks_exact(2) {
+            let (row, span) = (pair[0].0, sample_range(pair[0].1, pair[1].1, across));
+            for tile in span.start / TILE..span.end.div_ceil(TILE) {
+                let word = self.word(row / TILE, tile) as usize;
+                mask[word] |= in_tile(&span, tile) << (row % TILE * TILE);
             }
         }
         mask
@@ -143,16 +141,10 @@ impl SampleGrid {
     }
 }
 
-/// The samples of a row, tile by tile: the tile across, and its bits of one row.
-fn in_tiles(span: &std::ops::Range<usize>, mut each: impl FnMut(usize, u64)) {
-    if span.is_empty() {
-        return;
-    }
-    for tile in span.start / TILE..=(span.end - 1) / TILE {
-        let low = span.start.max(tile * TILE) - tile * TILE;
-        let high = span.end.min(tile * TILE + TILE) - tile * TILE;
-        each(tile, (0xFF_u64 >> (TILE - (high - low))) << low);
-    }
+/// The samples of a row that lie in a tile, as bits of one row.
+fn in_tile(span: &Range<usize>, tile: usize) -> u64 {
+    let within = |at: usize| at.saturating_sub(tile * TILE).min(TILE);
+    (1 << within(span.end)) - (1 << within(span.start))
 }
 
 /// Whole numbers `i` with `low <= i + 1/2 < high`, kept within `0..limit`.
@@ -161,9 +153,10 @@ fn in_tiles(span: &std::ops::Range<usize>, mut each: impl FnMut(usize, u64)) {
     clippy::cast_sign_loss,
     reason = "clamped to 0..limit"
 )]
-fn sample_range(low: f64, high: f64, limit: usize) -> std::ops::Range<usize> {
+fn sample_range(low: f64, high: f64, limit: usize) -> Range<usize> {
     let at = |value: f64| (value - 0.5).ceil().clamp(0.0, limit as f64) as usize;
-    at(low)..at(high)
+    let start = at(low);
+    start..at(high).max(start)
 }
 
 /// The straight edges of a path, from one place to the next; curves are laid out to a two hundred
@@ -232,21 +225,6 @@ impl SampleGrid {
         self.outline(&Rect::new(0.0, -FAR_MM, FAR_MM, FAR_MM).to_path(0.1))
     }
 
-    /// Where the samples of a mask lie in the instep frame.
-    fn samples(&self, mask: &[u64]) -> impl Iterator<Item = Point> {
-        let back = self.map.inverse();
-        let across = self.tiles[0];
-        (0_usize..).zip(mask).flat_map(move |(tile, &bits)| {
-            let corner = Point::new(
-                (tile % across * TILE) as f64 + 0.5,
-                (tile / across * TILE) as f64 + 0.5,
-            );
-            (0..TILE * TILE)
-                .filter(move |bit| bits >> bit & 1 == 1)
-                .map(move |bit| back * (corner + ((bit % TILE) as f64, (bit / TILE) as f64)))
-        })
-    }
-
     /// Width of the widest disc of samples of a mask, mm; 0 for none. Distances to the nearest
     /// sample that is not in it, first up and down each column, then across.
     pub(super) fn widest_disc_mm(&self, mask: &[u64]) -> f64 {
@@ -288,24 +266,51 @@ impl SampleGrid {
 
     /// Moments of a mask in the instep frame.
     pub(super) fn moments(&self, mask: &[u64]) -> Moments {
-        let number = count(mask).max(1) as f64;
-        let sum = self
-            .samples(mask)
-            .fold(kurbo::Vec2::ZERO, |sum, p| sum + p.to_vec2());
-        let centroid = (sum / number).to_point();
-        let mut moments = Moments {
-            area: count(mask) as f64 * self.sample_mm2(),
-            centroid,
-            xx: 0.0,
-            xy: 0.0,
-            yy: 0.0,
-        };
-        for p in self.samples(mask) {
-            let d = p - centroid;
-            moments.xx += d.x * d.x / number;
-            moments.xy += d.x * d.y / number;
-            moments.yy += d.y * d.y / number;
+        // Sums over the samples in grid units, counted from the middle of the first one.
+        let (mut all, mut x, mut y, mut xx, mut xy, mut yy) = (0, 0, 0, 0, 0, 0);
+        for (tile, &bits) in mask.iter().enumerate().filter(|tile| *tile.1 != 0) {
+            let left = (tile % self.tiles[0] * TILE) as u64;
+            let top = tile / self.tiles[0] * TILE;
+            for (down, row) in (top as u64..).zip(bits.to_le_bytes()) {
+                let [count, sum, squares] = ROW_SUMS[usize::from(row)];
+                let across = sum + count * left;
+                all += count;
+                x += across;
+                y += count * down;
+                xx += squares + left * (sum + across);
+                xy += across * down;
+                yy += count * down * down;
+            }
         }
-        moments
+        let number = all.max(1) as f64;
+        let [x, y, xx, xy, yy] = [x, y, xx, xy, yy].map(|sum: u64| sum as f64 / number);
+        let (xx, xy, yy) = (xx - x * x, xy - x * y, yy - y * y);
+        let back = self.map.inverse();
+        let [a, b, c, d, ..] = back.as_coeffs();
+        Moments {
+            area: all as f64 * self.sample_mm2(),
+            centroid: back * Point::new(x + 0.5, y + 0.5),
+            xx: a * a * xx + 2.0 * a * c * xy + c * c * yy,
+            xy: a * b * xx + (a * d + b * c) * xy + c * d * yy,
+            yy: b * b * xx + 2.0 * b * d * xy + d * d * yy,
+        }
     }
 }
+
+/// For each row of a tile: how many samples are set, the sum of their places and of the squares.
+const ROW_SUMS: [[u64; 3]; 256] = {
+    let mut sums = [[0; 3]; 256];
+    let mut row = 0;
+    while row < 256 {
+        let mut at = 0;
+        while at < 8 {
+            if row >> at & 1 == 1 {
+                let [count, sum, squares] = sums[row];
+                sums[row] = [count + 1, sum + at, squares + at * at];
+            }
+            at += 1;
+        }
+        row += 1;
+    }
+    sums
+};

@@ -3,13 +3,12 @@
 use std::collections::BTreeMap;
 
 use kurbo::{Affine, Rect, Shape};
-use miniz_oxide::deflate::compress_to_vec_zlib;
 use pdf_writer::types::{SystemInfo, UnicodeCmap};
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Ref, Str};
 
 use super::super::{Font, Scene};
 use super::content::add_path;
-use super::{DEFLATE_LEVEL, single};
+use super::{pressed, single};
 
 /// Letters of a Type 3 font: its codes are single bytes.
 const MOST_LETTERS: usize = 256;
@@ -81,11 +80,11 @@ impl LetterFont {
                 add_path(&mut content, &path, f64::round);
                 content.fill_nonzero();
             }
-            let pressed = compress_to_vec_zlib(&content.finish(), DEFLATE_LEVEL);
+            let pressed = pressed(&content.finish());
             out.stream(outline, &pressed).filter(Filter::FlateDecode);
             cmap.pair(u8::try_from(code).unwrap_or(u8::MAX), letter);
         }
-        let pressed = compress_to_vec_zlib(&cmap.finish(), DEFLATE_LEVEL);
+        let pressed = pressed(&cmap.finish());
         out.stream(said, &pressed).filter(Filter::FlateDecode);
         let mut font = out.type3_font(id);
         font.bbox(pdf_writer::Rect::new(
