@@ -112,25 +112,33 @@ pub(crate) fn files_of(
     let settings = drawn(words, plan.slipper_colour);
     let chart = draw::chart(plan, &settings);
     let worn = || draw::worn(plan, &settings).to_png(draw::worn::DPI);
-    let ((png, svg), worn) = rayon::join(|| (chart.to_png(CHART_DPI), chart.to_svg()), worn);
-    let map = draw::work_map(plan, &settings).to_screen_svg();
-    let steps = files::steps(plan, &words);
+    let written = || {
+        let map = draw::work_map(plan, &settings).to_screen_svg();
+        let steps = files::steps(plan, &words);
+        let sheet = |&(paper, name): &(Paper, &str)| {
+            let pages = draw::true_size(plan, &settings, paper, &steps);
+            Ready::new(name, draw::pdf(&plan.face_name, &pages))
+        };
+        let sheets: Vec<Ready> = paper.papers().iter().map(sheet).collect();
+        let companion = files::companion(plan, &words, &map);
+        (chart.to_svg(), companion, steps, sheets)
+    };
+    // The two pictures take longest: each on a core of its own, and the rest when one is done.
+    let (png, (worn, (svg, companion, steps, sheets))) =
+        rayon::join(|| chart.to_png(CHART_DPI), || rayon::join(worn, written));
     let mut set = vec![
         Ready::new("chart.png", png.map_err(Stop::because)?),
         Ready::new("chart.svg", svg),
         Ready::new("worn.png", worn.map_err(Stop::because)?),
-        Ready::new("companion.html", files::companion(plan, &words, &map)),
-        Ready::new("steps.txt", steps.clone()),
+        Ready::new("companion.html", companion),
+        Ready::new("steps.txt", steps),
         Ready::new("strands.csv", files::strands_csv(plan, &words)),
         Ready::new(
             "plan.json",
             files::plan_json(plan, &words).map_err(Stop::because)?,
         ),
     ];
-    for &(paper, name) in paper.papers() {
-        let pages = draw::true_size(plan, &settings, paper, &steps);
-        set.push(Ready::new(name, draw::pdf(&plan.face_name, &pages)));
-    }
+    set.extend(sheets);
     Ok(set)
 }
 

@@ -207,9 +207,9 @@ impl Table<'_> {
                     turn_deg: 0.0,
                     leads_to: Some(leads_to),
                 };
-                let crowding = self.crowding_beside(index, &number, near) + reach;
-                if crowding < least {
-                    (least, best) = (crowding, number);
+                let crowding = self.crowding_beside(index, &number, near, least - reach);
+                if crowding + reach < least {
+                    (least, best) = (crowding + reach, number);
                 }
             }
         }
@@ -252,19 +252,22 @@ impl Table<'_> {
         20.0 * (later + over_ends + self.touching(&discs, radius, near))
     }
 
-    fn crowding_beside(&self, index: usize, number: &Number, near: &Near<'_>) -> f64 {
+    /// The same for a number beside the work, twice and four times as much where it touches a
+    /// number and leaves the room; not all of it once it comes to `most`.
+    fn crowding_beside(&self, index: usize, number: &Number, near: &Near<'_>, most: f64) -> f64 {
         let radius = number.radius(self.height);
         let discs = self.discs(index, number);
-        let bars: f64 = near
-            .bars
-            .iter()
-            .map(|(_, bar)| {
-                let into = |disc: &Point| bar.width / 2.0 + radius - distance(bar.line, *disc);
-                discs.iter().map(into).fold(0.0, f64::max)
-            })
-            .sum();
-        let touching = self.touching(&discs, radius, near);
-        20.0 * (bars + 2.0 * touching + 4.0 * self.outside(&discs, radius))
+        let outside = self.outside(&discs, radius);
+        let beside = 2.0 * self.touching(&discs, radius, near) + 4.0 * outside;
+        let mut bars = 0.0;
+        for (_, bar) in &near.bars {
+            if 20.0 * (bars + beside) >= most {
+                break;
+            }
+            let into = |disc: &Point| bar.width / 2.0 + radius - distance(bar.line, *disc);
+            bars += discs.iter().map(into).fold(0.0, f64::max);
+        }
+        20.0 * (bars + beside)
     }
 
     /// How far discs reach out of the room, mm.

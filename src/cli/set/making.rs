@@ -1,6 +1,7 @@
 //! The pieces of a set made on several cores, each put in place whole; those that are unchanged
 //! are kept.
 
+use std::cmp::Reverse;
 use std::path::Path;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -61,9 +62,15 @@ pub(super) fn make(making: &Making<'_>) -> Vec<Outcome> {
     };
     let pieces = making.pieces.par_iter().zip(&keys);
     let mut outcomes: Vec<Option<Outcome>> = pieces.map(kept).collect();
-    let open: Vec<usize> = (0..outcomes.len())
+    let mut open: Vec<usize> = (0..outcomes.len())
         .filter(|&at| outcomes[at].is_none())
         .collect();
+    // Those of many stitches take longest: begun last, they would keep one worker waiting.
+    let stitches = |&at: &usize| -> u32 {
+        let shell = &making.pieces[at].job.slipper.shell;
+        shell.counts().iter().sum()
+    };
+    open.sort_by_key(|at| Reverse(stitches(at)));
     let made = side_by_side(&open, &bar, |at| one(making, &making.pieces[at], &keys[at]));
     for (at, sewn) in made {
         outcomes[at] = Some(Outcome { kept: false, sewn });

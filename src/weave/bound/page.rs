@@ -204,10 +204,12 @@ impl Page {
 
 /// The stretch of a strip as long as the mean of a bar's there.
 fn parts(bar: &Footprint, y: f64, left: bool) -> Option<(f64, f64)> {
+    let spans = bar.spans();
     let (mut from, mut to, mut length) = (f64::INFINITY, f64::NEG_INFINITY, 0.0);
     for part in 0..PARTS {
         let share = (f64::from(part) + 0.5) / f64::from(PARTS);
-        if let Some(span) = bar.span_at(y + share) {
+        let span = spans.at(y + share);
+        if span.0 < span.1 {
             (from, to) = (from.min(span.0), to.max(span.1));
             length += (span.1 - span.0) / f64::from(PARTS);
         }
