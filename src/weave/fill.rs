@@ -5,7 +5,7 @@ use rayon::prelude::*;
 
 use super::candidate::{Pairing, Wanted};
 use super::field::Field;
-use super::search::{Joints, Most};
+use super::search::{Joints, Sizes};
 use super::seat::{Seat, seat};
 use super::stage::Stage;
 use crate::face::Direction;
@@ -31,20 +31,24 @@ pub(super) const FINALISTS: usize = 3;
 const KEPT: [usize; 3] = [4, 2, 1];
 /// Strands taken out at once, to be sewn anew. Six in all take half as long again as four, and
 /// win nothing more.
-const NARROW: Most = Most {
+const NARROW: Sizes = Sizes {
     on_a_side: 2,
-    in_all: 2,
+    in_all: (1, 2),
 };
-const WIDE: Most = Most {
+const WIDE: Sizes = Sizes {
     on_a_side: 2,
-    in_all: 4,
+    in_all: (3, 4),
+};
+const NARROW_AND_WIDE: Sizes = Sizes {
+    on_a_side: 2,
+    in_all: (1, 4),
 };
 /// Where candidates are fewer than this, more fillings are bettered, in larger windows.
 const FEW: usize = 700;
 const KEPT_OF_FEW: [usize; 3] = [8, 6, 4];
-const WIDE_OF_FEW: Most = Most {
+const WIDE_OF_FEW: Sizes = Sizes {
     on_a_side: 3,
-    in_all: 4,
+    in_all: (3, 4),
 };
 /// Steps of annealing to compare directions, to choose among the finalists, for each start of
 /// the chosen one, to polish.
@@ -125,7 +129,8 @@ fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pair
 pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     let pairings = wanted.pairings();
     let (field, start) = match stated(wanted, asked) {
-        Some(Field::Straight(d)) => (Field::Straight(d.rem_euclid(180.0)), Vec::new()),
+        // A direction of -0 is one of 0.
+        Some(Field::Straight(d)) => (Field::Straight(d.rem_euclid(180.0) + 0.0), Vec::new()),
         Some(field) => (field, Vec::new()),
         None => best_direction(wanted, &pairings),
     };
@@ -168,7 +173,8 @@ fn staggered(wanted: &Wanted<'_>, pairings: &[Pairing], filled: Filled) -> Fille
         return filled;
     }
     let fine = near_stage(&there, pairings, &filled.field, &filled.strands);
-    let (objective_mm2, strands) = fine.staggered(&outline, &filled.field, &filled.strands, WIDE);
+    let (objective_mm2, strands) =
+        fine.staggered(&outline, &filled.field, &filled.strands, NARROW_AND_WIDE);
     if seams(&strands) < found && objective_mm2 >= (1.0 - STAGGER_LOSS) * filled.objective_mm2 {
         let seat_won_mm2 = filled.seat_won_mm2 + objective_mm2 - filled.objective_mm2;
         Filled {
@@ -211,9 +217,9 @@ fn full_search(
     let [narrow, wide, polished] = if few { KEPT_OF_FEW } else { KEPT };
     starts.truncate(narrow);
     let narrowed = best_first(&starts, wide, |(_, start)| stage.by_windows(start, NARROW));
-    let most = if few { WIDE_OF_FEW } else { WIDE };
+    let sizes = if few { WIDE_OF_FEW } else { WIDE };
     let widened = best_first(&narrowed, polished, |(_, _, start)| {
-        stage.by_windows(start, most)
+        stage.by_windows(start, sizes)
     });
     let polished = best_first(&widened, 1, |(_, _, start)| {
         polish(wanted, pairings, field, start)

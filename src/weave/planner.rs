@@ -87,8 +87,13 @@ fn worked_right_handed(job: &Job) -> Result<Plan, PlanError> {
     }
     let threads = work.route();
     let groups = groups(&placed.features);
-    let judge = job.settings.judge;
-    let nearness = || judge.then(|| work.nearness()).unwrap_or_default();
+    let nearness = || {
+        if job.settings.judge {
+            work.nearness()
+        } else {
+            Vec::new()
+        }
+    };
     let (symmetry, nearness) = rayon::join(|| work.symmetry(&groups), nearness);
     for (features, near) in nearness {
         for feature in &mut work.features[features] {

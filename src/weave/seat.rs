@@ -124,7 +124,6 @@ fn best_of(
         seat_won_mm2: objective_mm2 - from.objective_mm2,
         strands,
         objective_mm2,
-        ..from.clone()
     })
 }
 

@@ -7,7 +7,7 @@ use super::candidate::{Fold, Ground, Pairing, Wanted, inside, worth_a_thought};
 use super::canvas::{self, Canvas, Strand};
 use super::field::Field;
 use super::score;
-use super::search::{Comb, Filling, Joints, Most, Problem};
+use super::search::{Comb, Filling, Joints, Problem, Sizes};
 
 /// Spacings of combs, in widths, besides those of the needle points' rows and columns.
 const COMB_SPACINGS: [f64; 5] = [0.75, 0.85, 0.95, 1.05, 1.15];
@@ -121,10 +121,10 @@ impl Stage {
     }
 
     /// A filling bettered window by window: what it is worth, mm2, and its strands.
-    pub(super) fn by_windows(&self, start: &[Pairing], most: Most) -> (f64, Vec<Pairing>) {
+    pub(super) fn by_windows(&self, start: &[Pairing], sizes: Sizes) -> (f64, Vec<Pairing>) {
         let mut filling = self.filling();
         filling.sew_all(&self.indices(start));
-        filling.refill_windows(most);
+        filling.refill_windows(sizes);
         self.judged(&filling)
     }
 
@@ -134,7 +134,7 @@ impl Stage {
         outline: &BezPath,
         field: &Field,
         start: &[Pairing],
-        most: Most,
+        sizes: Sizes,
     ) -> (f64, Vec<Pairing>) {
         let problem = &self.problem;
         let joints = Joints::new(&problem.pairings, outline, field, problem.width);
@@ -142,7 +142,7 @@ impl Stage {
         let mut filling = self.filling();
         filling.stagger(&joints, price);
         filling.sew_all(&self.indices(start));
-        filling.refill_windows(most);
+        filling.refill_windows(sizes);
         let mut plain = self.filling();
         plain.sew_all(&filling.chosen());
         self.judged(&plain)

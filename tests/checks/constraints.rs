@@ -451,7 +451,7 @@ fn a_seat_changes_size_only_as_allowed() {
             let what = format!("{name} {}", feature.name);
             let off = feature.scale - 1.0;
             assert!(off.abs() <= 0.03 + 1e-12, "{what}: {}", feature.scale);
-            assert!(unsized_.scale == 1.0, "{what}");
+            assert!(drawn_size(unsized_), "{what}");
             let there = corners(&feature.outline);
             let here = drawn_mm(&drawn, feature);
             let middle = |lines: &[Vec<Point>]| bounds(lines).center();
@@ -462,11 +462,11 @@ fn a_seat_changes_size_only_as_allowed() {
             }
             let shift = middle(&there) - middle(&here) - feature.moved_mm;
             assert!(shift.hypot() < 1e-3, "{what}: {shift:?}");
-            sized += usize::from(off != 0.0);
+            sized += usize::from(!drawn_size(feature));
         }
         for pair in planned.features.windows(2) {
             assert!(
-                pair[0].name != pair[1].name || pair[0].scale == pair[1].scale,
+                pair[0].name != pair[1].name || pair[0].scale.total_cmp(&pair[1].scale).is_eq(),
                 "{name} {}",
                 pair[0].name
             );
@@ -474,14 +474,19 @@ fn a_seat_changes_size_only_as_allowed() {
         // The first feature made has the same needle points to choose from either way.
         let share =
             |plan: &Plan| plan.features[0].measure.score_mm2 / plan.features[0].measure.outline_mm2;
-        if planned.features[0].scale != 1.0 {
+        if !drawn_size(&planned.features[0]) {
             assert!(share(&planned) > share(&plain), "{name}");
         }
         job.settings.seat = false;
         let exact = super::planned::plan(&job);
-        assert!(exact.features.iter().all(|f| f.scale == 1.0), "{name}");
+        assert!(exact.features.iter().all(drawn_size), "{name}");
     }
     assert!(sized >= 3, "{sized} in another size");
+}
+
+/// True for a shape in the very size in which it is drawn.
+fn drawn_size(feature: &FeaturePlan) -> bool {
+    feature.scale.total_cmp(&1.0).is_eq()
 }
 
 /// The box of some corners.

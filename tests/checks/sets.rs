@@ -222,9 +222,29 @@ fn every_face_on_every_slipper_gets_the_files_that_plan_writes() {
     let alone = desk.content("alone");
     assert!(alone.len() >= 5);
     for (name, bytes) in &alone {
-        let same = made[&format!("small-face-lit/{name}")] == *bytes;
+        let own = &made[&format!("small-face-lit/{name}")];
+        // How good the fills are is left to `instep check`.
+        let same = if name == "plan.json" {
+            let judged = without_judgement(bytes);
+            assert_ne!(judged, serde_json::from_slice::<Value>(bytes).unwrap());
+            judged == serde_json::from_slice::<Value>(own).unwrap()
+        } else {
+            own == bytes
+        };
         assert!(same, "{name} is not that of `instep plan`");
     }
+}
+
+/// A plan without how good its fills are.
+fn without_judgement(plan: &[u8]) -> Value {
+    let mut plan: Value = serde_json::from_slice(plan).unwrap();
+    for feature in plan["features"].as_array_mut().unwrap() {
+        let feature = feature.as_object_mut().unwrap();
+        for key in ["objective_mm2", "bound_mm2", "proven_best"] {
+            feature.remove(key);
+        }
+    }
+    plan
 }
 
 #[test]

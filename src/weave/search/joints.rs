@@ -74,7 +74,9 @@ impl Joints {
         let mut found = 0;
         for one in a.deep.iter().flatten() {
             for other in b.deep.iter().flatten() {
-                let along = (other.at - one.at).dot(one.ahead).abs() / self.width;
+                // The same seen from either end, or a search could win for ever by going round.
+                let ahead = one.ahead + other.ahead;
+                let along = (other.at - one.at).dot(ahead).abs() / (ahead.hypot() * self.width);
                 let across = (other.level - one.level).abs() / self.width;
                 found += u32::from(along < NEAR && ROWS.contains(&across));
             }

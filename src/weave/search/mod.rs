@@ -15,7 +15,7 @@ use std::collections::BinaryHeap;
 
 pub(super) use joints::Joints;
 pub(super) use problem::Problem;
-pub(super) use windows::Most;
+pub(super) use windows::Sizes;
 
 use super::canvas::Canvas;
 

@@ -8,32 +8,36 @@ use super::problem::Lie;
 /// Strands weighed for a window, the best alone first, and partial fillings kept at each depth.
 /// Half as many of either loses a few tenths of a per cent now and then; twice as many takes
 /// twice as long for nothing.
-const POOL: usize = 48;
-const BEAM: usize = 8;
+const POOL: usize = 32;
+const BEAM: usize = 5;
 
-/// How many strands a window may take out: on a side, and in all.
+/// How many strands a window takes out: at most on a side, and in all.
 #[derive(Debug, Clone, Copy)]
-pub(in crate::weave) struct Most {
+pub(in crate::weave) struct Sizes {
     pub(in crate::weave) on_a_side: usize,
-    pub(in crate::weave) in_all: usize,
+    pub(in crate::weave) in_all: (usize, usize),
 }
 
 /// What a window is filled with: points won, and the strands in the order of the candidates.
 type Refill = (i64, Vec<u32>);
 
 impl Filling<'_> {
-    /// Takes out every strand, alone and with its nearest neighbours up to `most`, and with those
+    /// Takes out every strand, alone and with its nearest neighbours, and with those
     /// of the other side where there are two; fills the gap anew, and keeps what is better, until
     /// no window can be bettered.
-    pub(in crate::weave) fn refill_windows(&mut self, most: Most) {
+    pub(in crate::weave) fn refill_windows(&mut self, sizes: Sizes) {
         let mut waiting: VecDeque<u32> = self.chosen().into();
         // Windows that could not be bettered as things lie.
         let mut vain: BTreeSet<Vec<u32>> = BTreeSet::new();
         while let Some(strand) = waiting.pop_front() {
-            for size in 1..=most.on_a_side {
+            for size in 1..=sizes.on_a_side {
                 for sides in 1..=if self.problem.kin.twins { 2 } else { 1 } {
-                    if size * sides > most.in_all || !self.is_sewn[strand as usize] {
+                    let (least, most) = sizes.in_all;
+                    if size * sides > most || !self.is_sewn[strand as usize] {
                         break;
+                    }
+                    if size * sides < least {
+                        continue;
                     }
                     let window = self.window(strand, size, sides);
                     if vain.contains(&window) {
