@@ -159,7 +159,7 @@ pub struct Measure {
 }
 
 /// How near a filling comes to the best there is: of all strands allowed in its direction, where
-/// its outline lies, with the needle points that earlier features left. The sides of a pair are
+/// its outline lies, with the needle points that the features above it left. The sides of a pair are
 /// judged together and say the same.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Nearness {

@@ -82,11 +82,9 @@ fn worked_right_handed(job: &Job) -> Result<Plan, PlanError> {
     let placed = job.face.placed(&instep, &job.place);
     check_sizes(&instep, &placed)?;
     let mut work = Workshop::new(job, &instep);
-    for group in groups(&placed.features) {
-        work.make(&group);
-    }
-    let threads = work.route();
     let groups = groups(&placed.features);
+    work.make_all(&groups);
+    let threads = work.route();
     let nearness = || {
         if job.settings.judge {
             work.nearness()

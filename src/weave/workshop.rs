@@ -61,7 +61,26 @@ impl<'a> Workshop<'a> {
         }
     }
 
-    pub(super) fn make(&mut self, group: &Group<'_>) {
+    /// Makes the features of a face, the last first: what lies on top is small and has few needle
+    /// points to choose from, the shape beneath has many. Kept in the order of the face.
+    pub(super) fn make_all(&mut self, groups: &[Group<'_>]) {
+        for group in groups.iter().rev() {
+            self.make(group);
+        }
+        let count = self.features.len();
+        in_reverse(&mut self.features, groups);
+        in_reverse(&mut self.stitches, groups);
+        in_reverse(&mut self.sewn, groups);
+        in_reverse(&mut self.fields, groups);
+        for (feature, stitches) in self.stitches.iter_mut().enumerate() {
+            stitches.feature = feature;
+        }
+        for made in &mut self.fills {
+            made.features = count - made.features.end..count - made.features.start;
+        }
+    }
+
+    fn make(&mut self, group: &Group<'_>) {
         match group[0].feature.work {
             Work::Fill { fill, direction } => self.make_fill(group, fill, direction, fill::fill),
             Work::Line(stitch) => self.make_lines(group, stitch),
@@ -429,6 +448,17 @@ impl<'a> Workshop<'a> {
                 Ink::Bars(vec![disc])
             }
         }
+    }
+}
+
+/// Puts what was made group by group, the last group first, into the order of the groups.
+fn in_reverse<T>(made: &mut [T], groups: &[Group<'_>]) {
+    made.reverse();
+    let mut rest = made;
+    for group in groups {
+        let (own, after) = rest.split_at_mut(group.len());
+        own.reverse();
+        rest = after;
     }
 }
 

@@ -120,14 +120,14 @@ fn of_evenness() -> Vec<Provoked> {
     let small = with_face(&eye("path = \"M20,8 L26,8 L23,13 Z\""));
     let mut full = with_face(&eye("path = \"M10,4 L42,4\"\nline = \"backstitch\""));
     full.settings.hole_limit = 1;
-    // Patches sewn first take most needle points under the lower half of one eye.
+    // Patches on top take most needle points under the lower half of one eye.
     let patches: String = [0, 90, 45]
         .map(|direction| {
             let path = "M6,12 L46,12 L46,30 L6,30 Z";
             format!("[[feature]]\nname = \"patch {direction}\"\ndirection = {direction}\npath = \"{path}\"\n")
         })
         .concat();
-    let mut taken = with_face(&PLAIN.replacen("[[feature]]", &format!("{patches}[[feature]]"), 1));
+    let mut taken = with_face(&format!("{PLAIN}{patches}"));
     taken.settings.hole_limit = 1;
     let leaning = with_shell(ShellSpec {
         rounds: Rounds::Spiral,

@@ -1,5 +1,5 @@
 //! How good a filling is: an upper bound on the joint objective of all fillings of a feature, in
-//! its direction and seat, with the needle points that earlier features left.
+//! its direction and seat, with the needle points that the features above it left.
 //!
 //! The page is cut into lines across the direction (`page.rs`); on a line strands are intervals
 //! (`lines.rs`) of which the best choice is found exactly (`chain.rs`). Each line chooses for

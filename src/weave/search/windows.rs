@@ -6,8 +6,8 @@ use super::Filling;
 use super::problem::Lie;
 
 /// Strands weighed for a window, the best alone first, and partial fillings kept at each depth.
-/// Half as many of either loses a few tenths of a per cent now and then; twice as many takes
-/// twice as long for nothing.
+/// Fewer of either lose a few tenths of a per cent now and then; half as many again take a third
+/// longer for nothing.
 const POOL: usize = 32;
 const BEAM: usize = 5;
 
