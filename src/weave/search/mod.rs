@@ -69,7 +69,7 @@ impl<'a> Filling<'a> {
         }
     }
 
-    /// Lets joints in line cost something, in points, while windows are refilled.
+    /// Lets joints in line cost something, in points, while windows round them are refilled.
     pub(super) fn stagger(&mut self, joints: &'a Joints, price: i64) {
         self.joints = Some((joints, price));
     }

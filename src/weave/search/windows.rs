@@ -27,6 +27,9 @@ impl Filling<'_> {
     /// no window can be bettered.
     pub(in crate::weave) fn refill_windows(&mut self, sizes: Sizes) {
         let mut waiting: VecDeque<u32> = self.chosen().into();
+        if self.joints.is_some() {
+            waiting.retain(|&strand| self.in_line(strand) > 0);
+        }
         // Windows that could not be bettered as things lie.
         let mut vain: BTreeSet<Vec<u32>> = BTreeSet::new();
         while let Some(strand) = waiting.pop_front() {
