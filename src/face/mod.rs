@@ -1,6 +1,7 @@
 //! What is wanted: the shapes of a face, and where it goes on the instep.
 
 mod crossing;
+mod edges;
 pub mod feature;
 pub mod outline;
 mod path_data;
@@ -8,6 +9,7 @@ pub mod placement;
 pub mod run;
 pub mod variant;
 
+pub(crate) use edges::edges;
 pub use feature::{Direction, Face, Feature, Fill, LineStitch, ThreadLook, Work};
 pub use outline::{Outline, OutlineError};
 pub use placement::{Facing, Place, PlacedFace, PlacedFeature, Side};

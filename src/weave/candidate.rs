@@ -117,10 +117,8 @@ impl Wanted<'_> {
         }
     }
 
-    fn pairings_near(&self, layer: usize, fold: impl Fn(Point) -> Point) -> Vec<Pairing> {
-        let box_ = self.outline.bounding_box();
-        let near = box_.inflate(self.reach(), self.reach());
-        let core = box_.inflate(self.width / 2.0, self.width / 2.0);
+    /// The needle points with room in a box, folded, with their indices; those at the top first.
+    pub(super) fn points_in(&self, near: Rect, fold: impl Fn(Point) -> Point) -> Vec<(Point, u32)> {
         let mut points: Vec<(Point, u32)> = self
             .instep
             .points()
@@ -133,6 +131,14 @@ impl Wanted<'_> {
             .filter(|(at, _)| near.contains(*at))
             .collect();
         points.sort_by(|a, b| a.0.y.total_cmp(&b.0.y).then(a.1.cmp(&b.1)));
+        points
+    }
+
+    fn pairings_near(&self, layer: usize, fold: impl Fn(Point) -> Point) -> Vec<Pairing> {
+        let box_ = self.outline.bounding_box();
+        let near = box_.inflate(self.reach(), self.reach());
+        let core = box_.inflate(self.width / 2.0, self.width / 2.0);
+        let points = self.points_in(near, fold);
         let (shortest, longest) = (1.5 * self.width, self.settings.longest_fill_mm());
         let mut pairings = Vec::new();
         for (i, &(a, a_index)) in points.iter().enumerate() {

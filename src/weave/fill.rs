@@ -13,8 +13,6 @@ use crate::face::Direction;
 /// What a field must win over the best straight direction, as a ratio of the objectives: a plain
 /// look is worth something, and a search may be off by half of it.
 const CLEARLY: f64 = 1.025;
-/// The same at first sight, from which on a field is looked at again.
-const MAY_WIN: f64 = 1.0;
 /// Samples across a strand while directions are compared, and while seats are compared and strands
 /// are sought. Fewer, and the comparison is noise; more, and it takes longer for the same choice.
 const ROUGH: f64 = 6.5;
@@ -86,7 +84,10 @@ pub(super) struct Filled {
 fn stated(wanted: &Wanted<'_>, asked: Direction) -> Option<Field> {
     match asked {
         Direction::Auto => None,
-        Direction::Degrees(d) | Direction::Chevron(d) => Some(Field::Straight(d)),
+        // A direction of -0 is one of 0.
+        Direction::Degrees(d) | Direction::Chevron(d) => {
+            Some(Field::Straight(d.rem_euclid(180.0) + 0.0))
+        }
         Direction::Along => Some(Field::along(wanted)),
         Direction::Fan(_) => Some(Field::fan(wanted)),
     }
@@ -105,7 +106,8 @@ fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pair
         .into_iter()
         .partition(|(_, field, _)| field.is_straight());
     finalists.truncate(FINALISTS);
-    let enough = finalists[0].0 * MAY_WIN;
+    // At first sight a field need only be as good to be looked at again.
+    let enough = finalists[0].0;
     finalists.extend(bent.into_iter().filter(|(worth, ..)| *worth > enough));
     let finals = best_first(&finalists, usize::MAX, |(_, field, _)| {
         let stage = Stage::new(wanted, pairings, field, COARSE, STRAIGHT);
@@ -129,8 +131,6 @@ fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pair
 pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     let pairings = wanted.pairings();
     let (field, start) = match stated(wanted, asked) {
-        // A direction of -0 is one of 0.
-        Some(Field::Straight(d)) => (Field::Straight(d.rem_euclid(180.0) + 0.0), Vec::new()),
         Some(field) => (field, Vec::new()),
         None => best_direction(wanted, &pairings),
     };

@@ -85,14 +85,7 @@ fn worked_right_handed(job: &Job) -> Result<Plan, PlanError> {
     let groups = groups(&placed.features);
     work.make_all(&groups);
     let threads = work.route();
-    let nearness = || {
-        if job.settings.judge {
-            work.nearness()
-        } else {
-            Vec::new()
-        }
-    };
-    let (symmetry, nearness) = rayon::join(|| work.symmetry(&groups), nearness);
+    let (symmetry, nearness) = rayon::join(|| work.symmetry(&groups), || work.nearness());
     for (features, near) in nearness {
         for feature in &mut work.features[features] {
             feature.nearness = Some(near);

@@ -8,7 +8,7 @@
 
 use std::ops::Range;
 
-use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape};
+use kurbo::{Affine, BezPath, Point, Rect, Shape};
 
 use super::footprint::Footprint;
 
@@ -162,23 +162,7 @@ fn sample_range(low: f64, high: f64, limit: usize) -> Range<usize> {
 /// The straight edges of a path, from one place to the next; curves are laid out to a two hundred
 /// and fiftieth of a unit, so that the area along a line is right to 1 %.
 pub(super) fn edges(path: &BezPath) -> Vec<(Point, Point)> {
-    let mut edges = Vec::new();
-    let (mut start, mut last) = (Point::ZERO, Point::ZERO);
-    kurbo::flatten(path.elements().iter().copied(), 0.004, |element| {
-        let to = match element {
-            PathEl::MoveTo(p) => {
-                (start, last) = (p, p);
-                return;
-            }
-            PathEl::LineTo(p) => p,
-            _ => start,
-        };
-        if to != last {
-            edges.push((last, to));
-        }
-        last = to;
-    });
-    edges
+    crate::face::edges(path, 0.004)
 }
 
 /// Samples set in a mask.

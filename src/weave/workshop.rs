@@ -44,6 +44,7 @@ pub(super) struct Workshop<'a> {
     sewn: Vec<Ink>,
     /// Which way the strands of each fill are wanted, in the same order.
     fields: Vec<Option<OnPage>>,
+    /// The fills that are to be judged.
     fills: Vec<Made>,
 }
 
@@ -123,16 +124,18 @@ impl<'a> Workshop<'a> {
             free: &self.free,
         };
         let filled = search(&wanted, direction);
-        self.fills.push(Made {
-            features: self.features.len()..self.features.len() + group.len(),
-            width,
-            fold,
-            mirrored,
-            outline: filled.seat.seated(&main.outline),
-            field: filled.field.clone(),
-            free: self.free.clone(),
-            strands: filled.strands.clone(),
-        });
+        if self.job.settings.judge {
+            self.fills.push(Made {
+                features: self.features.len()..self.features.len() + group.len(),
+                width,
+                fold,
+                mirrored,
+                outline: filled.seat.seated(&main.outline),
+                field: filled.field.clone(),
+                free: self.free.clone(),
+                strands: filled.strands.clone(),
+            });
+        }
         for side in group {
             let strands: Vec<&Pairing> = filled
                 .strands

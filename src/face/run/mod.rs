@@ -26,7 +26,8 @@ mod sides;
 
 use kurbo::{BezPath, Point, Rect, Shape, Vec2};
 
-use sides::{Piece, contains, edges, mirrored, pieces};
+use super::edges;
+use sides::{Piece, contains, mirrored, pieces};
 
 /// Pieces along the longer side of the outline's box, and nodes. Fewer, and small notches are
 /// overlooked; more only take longer.

@@ -1,6 +1,6 @@
 //! The outline in short pieces, each with its weight: sides count, ends hardly.
 
-use kurbo::{BezPath, PathEl, Point, Vec2};
+use kurbo::{Point, Vec2};
 
 use super::doubled;
 
@@ -58,27 +58,6 @@ pub(super) fn contains(edges: &[(Point, Point)], place: Point) -> bool {
             && place.x < a.x + (place.y - a.y) / (b.y - a.y) * (b.x - a.x)
     };
     edges.iter().filter(right).count() % 2 == 1
-}
-
-/// The straight edges of the flattened outline, closed.
-pub(super) fn edges(outline: &BezPath, tolerance: f64) -> Vec<(Point, Point)> {
-    let mut edges = Vec::new();
-    let (mut start, mut last) = (Point::ZERO, Point::ZERO);
-    kurbo::flatten(outline.elements().iter().copied(), tolerance, |element| {
-        let to = match element {
-            PathEl::MoveTo(p) => {
-                (start, last) = (p, p);
-                return;
-            }
-            PathEl::LineTo(p) => p,
-            _ => start,
-        };
-        if last.distance(to) > 0.0 {
-            edges.push((last, to));
-        }
-        last = to;
-    });
-    edges
 }
 
 /// From a place on the outline straight through the shape to the other side, at least `least`: on

@@ -33,9 +33,8 @@ pub(super) fn read(
         take_up: number("take_up", 0.0, 0.5, usual.take_up),
         tail_mm: number("tail", 20.0, 500.0, usual.tail_mm),
         thickness_mm: table.get("thickness", Number(0.5, 40.0)),
-        seat: usual.seat,
-        judge: usual.judge,
         seat_scale: number("seat_scale", 0.0, 0.04, usual.seat_scale),
+        ..usual
     };
     let stated = |first, second| {
         if table.value(first).is_some() {

@@ -56,18 +56,7 @@ fn on_layer(
 ) -> Vec<Candidate> {
     let (shortest, longest) = (1.5 * wanted.width, wanted.settings.longest_fill_mm());
     let near = box_.inflate(longest, longest);
-    let mut points: Vec<(Point, u32)> = wanted
-        .instep
-        .points()
-        .iter()
-        .zip(0_u32..)
-        .filter(|(placed, index)| {
-            wanted.settings.allows(placed.point) && wanted.free[*index as usize] > 0
-        })
-        .map(|(placed, index)| (fold(placed.at), index))
-        .filter(|(at, _)| near.contains(*at))
-        .collect();
-    points.sort_by(|a, b| a.0.y.total_cmp(&b.0.y).then(a.1.cmp(&b.1)));
+    let points = wanted.points_in(near, fold);
     let (sin, cos) = field.mean_deg().to_radians().sin_cos();
     let least = wanted.settings.spread_deg.to_radians().cos() - SLACK;
     let core = box_.inflate(wanted.width / 2.0, wanted.width / 2.0);

@@ -94,18 +94,15 @@ impl Filling<'_> {
         let strands = &self.problem.strands;
         let change = match (exchange.out.as_slice(), exchange.new.as_slice()) {
             ([], []) => return,
-            ([], &[new]) if self.fits(new) => self.canvas.gain(&strands[new as usize]),
-            (&[old], []) => self.canvas.loss(&strands[old as usize]),
+            ([], &[new]) if self.fits(new) => self.gain(new),
+            (&[old], []) => self.loss(old),
             (&[old], &[new]) if self.fits_after(new, old) => self
                 .canvas
                 .swap(&strands[old as usize], &strands[new as usize]),
             ([] | [_], [_]) => return,
             (out, new) => {
                 let most: i64 = new.iter().map(|&s| strands[s as usize].most).sum();
-                let lost: i64 = out
-                    .iter()
-                    .map(|&s| self.canvas.loss(&strands[s as usize]))
-                    .sum();
+                let lost: i64 = out.iter().map(|&s| self.loss(s)).sum();
                 if ((most + lost) as f64) < allowed {
                     return;
                 }

@@ -150,7 +150,7 @@ impl<'a> Filling<'a> {
     fn exchange(&mut self, out: &[u32], new: &[u32]) -> Option<i64> {
         let mut change = 0;
         for &strand in out {
-            change += self.canvas.loss(&self.problem.strands[strand as usize]);
+            change += self.loss(strand);
             self.unpick(strand);
         }
         for (done, &strand) in new.iter().enumerate() {
@@ -161,7 +161,7 @@ impl<'a> Filling<'a> {
                 self.sew_back(out);
                 return None;
             }
-            change += self.canvas.gain(&self.problem.strands[strand as usize]);
+            change += self.gain(strand);
             self.sew(strand);
         }
         Some(change)
@@ -192,7 +192,7 @@ impl<'a> Filling<'a> {
         let mut heap: BinaryHeap<(i64, Reverse<u32>)> = (0..self.count())
             .filter(|&strand| wanted(strand) && !self.is_sewn[strand as usize])
             .map(|strand| {
-                let gain = self.canvas.gain(&self.problem.strands[strand as usize]);
+                let gain = self.gain(strand);
                 (gain, Reverse(strand))
             })
             .collect();
@@ -203,7 +203,7 @@ impl<'a> Filling<'a> {
             if !self.fits(strand) {
                 continue;
             }
-            let gain = self.canvas.gain(&self.problem.strands[strand as usize]);
+            let gain = self.gain(strand);
             if heap.peek().is_none_or(|next| gain >= next.0) {
                 if gain > 0 {
                     self.sew(strand);
