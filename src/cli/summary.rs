@@ -19,6 +19,7 @@ pub(crate) fn summary(plan: &Plan, words: Words) -> String {
     for feature in &plan.features {
         text.push_str(&feature_row(feature, words));
     }
+    text.push_str(&seats(plan, words));
     text.push_str(&nearness(plan));
     if !plan.symmetry.is_empty() {
         text.push_str(&evenness(plan, words));
@@ -126,19 +127,68 @@ fn feature_row(feature: &FeaturePlan, words: Words) -> String {
     )
 }
 
+/// How each shape was moved for a better filling; a pair is one, told by its right side.
+fn seats(plan: &Plan, words: Words) -> String {
+    let row = |fill: &[FeaturePlan]| {
+        let right = fill.iter().find(|side| side.side == Side::Right);
+        let told = moved_words(right.unwrap_or(&fill[0]), words)?;
+        let area: f64 = fill.iter().map(|side| side.measure.outline_mm2).sum();
+        let won = 100.0 * fill[0].seat_won_mm2 / area;
+        Some(format!("{told}; won {won:.0} % of the shape"))
+    };
+    fill_rows(
+        plan,
+        "How the shapes were moved to fall better on the needle points",
+        row,
+    )
+}
+
 /// How near each fill comes to the best there is; a pair is one fill.
 fn nearness(plan: &Plan) -> String {
-    let fills = plan.features.chunk_by(|a, b| a.name == b.name);
+    let row = |fill: &[FeaturePlan]| fill[0].nearness.as_ref().and_then(near_words);
+    fill_rows(
+        plan,
+        "How good the fills are, in their directions and places",
+        row,
+    )
+}
+
+/// A heading with a row for each fill that has something to tell; nothing where none has.
+fn fill_rows(plan: &Plan, heading: &str, row: impl Fn(&[FeaturePlan]) -> Option<String>) -> String {
     let mut rows = String::new();
-    for fill in fills {
-        if let Some(words) = fill[0].nearness.as_ref().and_then(near_words) {
+    for fill in plan.features.chunk_by(|a, b| a.name == b.name) {
+        if let Some(words) = row(fill) {
             rows.push_str(&format!("{:18}  {words}\n", short(&fill[0].name)));
         }
     }
     if rows.is_empty() {
         return rows;
     }
-    format!("\n{HEADING}How good the fills are, in their directions and places{HEADING:#}\n{rows}")
+    format!("\n{HEADING}{heading}{HEADING:#}\n{rows}")
+}
+
+/// Where to a shape was moved, and by how much it changed its size; `None` where it lies as drawn.
+fn moved_words(feature: &FeaturePlan, words: Words) -> Option<String> {
+    let moved = feature.moved_mm;
+    let (right, left) = match feature.side {
+        Side::Centre => ("to the right", "to the left"),
+        Side::Left | Side::Right => ("outward", "inward"),
+    };
+    let way = |mm: f64, ahead: &str, back: &str| {
+        let word = if mm > 0.0 { ahead } else { back };
+        (mm != 0.0).then(|| format!("{} {word}", words.ruler.small(mm.abs())))
+    };
+    let larger = 100.0 * (feature.scale - 1.0);
+    let size = if larger > 0.0 { "larger" } else { "smaller" };
+    let told: Vec<String> = [
+        way(moved.x, right, left),
+        way(moved.y, "toward the toe", "toward the edge"),
+        (larger != 0.0).then(|| format!("{:.0} % {size}", larger.abs())),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    (!told.is_empty()).then(|| told.join(", "))
 }
 
 fn near_words(near: &Nearness) -> Option<String> {

@@ -12,7 +12,7 @@ use super::score;
 const DEPTH: usize = 3;
 
 /// What a strand wins that would pile too high.
-const TOO_HIGH: i64 = i64::MIN / 4;
+pub(super) const TOO_HIGH: i64 = i64::MIN / 4;
 
 /// Points a freshly covered sample inside the outline is worth: areas are counted in thousandths
 /// of a sample, whole numbers, so that sums do not drift and runs repeat to the bit.
@@ -29,6 +29,8 @@ pub(super) struct Strand {
     pub(super) cells: Vec<Cell>,
     /// What it costs whatever it covers, in thousandths of a sample.
     pub(super) price: i64,
+    /// True where it covers both layers of a tile.
+    on_both_layers: bool,
     /// Samples covered, on both layers.
     pub(super) size: i64,
     /// The most points it can ever win: nothing in its way inside the outline, all that it spills
@@ -55,6 +57,7 @@ impl Strand {
             most: covered + evened - points(price_mm2, sample_mm2),
             size,
             price: points(price_mm2, sample_mm2),
+            on_both_layers: cells.windows(2).any(|two| two[0].tile ^ 1 == two[1].tile),
             cells,
         }
     }
@@ -188,6 +191,58 @@ impl Canvas {
 
     /// Points won by sewing a strand; very negative where it would pile too high.
     pub(super) fn gain(&self, new: &Strand) -> i64 {
+        if new.on_both_layers {
+            return self.gain_on_both_layers(new);
+        }
+        let mut full = 0;
+        let begun = self.counted(new.cells.iter(), |here, bits| {
+            full |= bits & here.cover[DEPTH - 1];
+            bits & !here.cover[0]
+        });
+        if full != 0 {
+            return TOO_HIGH;
+        }
+        begun.points(self.uneven) - DOUBLED * new.size - new.price
+    }
+
+    /// About the points won by sewing a strand, from every third tile.
+    pub(super) fn gain_at_a_glance(&self, new: &Strand) -> i64 {
+        let some = new.cells.iter().step_by(3);
+        let begun = self.counted(some, |here, bits| bits & !here.cover[0]);
+        3 * begun.points(self.uneven) - DOUBLED * new.size - new.price
+    }
+
+    /// Counts the samples whose cover begins, or ends, as `changed` tells for each tile of a strand
+    /// that covers no tile on both layers.
+    #[inline]
+    fn counted<'c>(
+        &self,
+        cells: impl Iterator<Item = &'c Cell>,
+        mut changed: impl FnMut(&Tile, u64) -> u64,
+    ) -> Change {
+        let mut change = Change::none();
+        let ones = |bits: u64| bits.count_ones().cast_signed();
+        let mut add = |&Cell { tile, bits }: &Cell, coupled: bool| {
+            let tiles = self.tiles(tile);
+            let here = &tiles.0[(tile & 1) as usize];
+            let changed = changed(here, bits);
+            change.inside += ones(changed & here.target);
+            change.all += ones(changed);
+            if coupled {
+                let opposite = tiles.0[(tile & 1 ^ 1) as usize].cover[0];
+                change.both += ones(changed & opposite);
+            }
+        };
+        if self.uneven == 0 {
+            cells.for_each(|cell| add(cell, false));
+        } else {
+            cells.for_each(|cell| add(cell, true));
+        }
+        change
+    }
+
+    /// The same for a strand that covers both layers of some tiles, where each evens the other.
+    fn gain_on_both_layers(&self, new: &Strand) -> i64 {
         let mut change = Change::none();
         for &Cell { tile, bits } in &new.cells {
             let tiles = self.tiles(tile);
@@ -202,6 +257,12 @@ impl Canvas {
 
     /// Points won by unpicking a strand that is sewn.
     pub(super) fn loss(&self, old: &Strand) -> i64 {
+        if !old.on_both_layers {
+            let ended = self.counted(old.cells.iter(), |here, bits| {
+                here.cover[0] & !here.without(bits)
+            });
+            return DOUBLED * old.size + old.price - ended.points(self.uneven);
+        }
         let mut change = Change::none();
         for &Cell { tile, bits } in &old.cells {
             let tiles = self.tiles(tile);

@@ -153,12 +153,13 @@ impl Stage {
     /// one spacing to another; so it starts from all of them.
     pub(super) fn combed(&self, wanted: &Wanted<'_>) -> Vec<(f64, Vec<Pairing>)> {
         let bare = self.filling();
+        let alone = bare.gains();
         let mut grown: Vec<(f64, Vec<Pairing>)> = self
             .combs(wanted)
             .par_iter()
             .map(|comb| {
                 let mut filling = bare.clone();
-                filling.grow_on(comb);
+                filling.grow_on(comb, &alone);
                 filling.grow();
                 self.annealed(filling, COMB_GLANCE, COMB_COOL)
             })
@@ -200,6 +201,16 @@ impl Stage {
                     slack: COMB_SLACK * apart,
                 })
             })
+            .collect()
+    }
+
+    /// Searches from what grows on the bare outline, once at each warmth.
+    pub(super) fn grown(&self, steps: u32, warmths: &[f64]) -> Vec<(f64, Vec<Pairing>)> {
+        let mut grown = self.filling();
+        grown.grow();
+        warmths
+            .par_iter()
+            .map(|&warmth| self.annealed(grown.clone(), steps, warmth))
             .collect()
     }
 

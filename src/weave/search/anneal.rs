@@ -66,7 +66,7 @@ impl Filling<'_> {
         } else {
             new.push(random.u32(0..self.count()));
         }
-        if self.problem.kin.twins && random.f64() < ON_BOTH_SIDES {
+        if self.problem.twins && random.f64() < ON_BOTH_SIDES {
             for list in [&mut *out, &mut *new] {
                 if let Some(twin) = list.first().and_then(|&s| self.problem.twin(s)) {
                     list.push(twin);

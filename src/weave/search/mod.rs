@@ -17,7 +17,7 @@ pub(super) use joints::Joints;
 pub(super) use problem::Problem;
 pub(super) use windows::Sizes;
 
-use super::canvas::Canvas;
+use super::canvas::{Canvas, TOO_HIGH};
 
 /// Strands to unpick and strands to sew.
 #[derive(Debug, Clone, Default)]
@@ -101,11 +101,13 @@ impl<'a> Filling<'a> {
         chosen
     }
 
-    /// Sews those strands, one after the other, for which their needle points have room.
+    /// Sews those strands, one after the other, for which there is room: at their needle points,
+    /// and where they lie, which a finer grid may see otherwise than the one they were chosen on.
     pub(super) fn sew_all(&mut self, strands: &[u32]) {
         for &strand in strands {
-            if self.fits(strand) {
-                self.score += self.gain(strand);
+            let gain = self.gain(strand);
+            if self.fits(strand) && gain > TOO_HIGH {
+                self.score += gain;
                 self.sew(strand);
             }
         }
@@ -176,26 +178,37 @@ impl<'a> Filling<'a> {
     /// Sews the strand that wins most, again and again until none wins. A gain only shrinks as
     /// others are sewn (but for evenness), so old gains serve as bounds.
     pub(super) fn grow(&mut self) {
-        self.grow_among(|_| true);
+        self.grow_among(
+            (0..self.count())
+                .filter(|&strand| !self.is_sewn[strand as usize] && self.fits(strand))
+                .map(|strand| (self.gain(strand), Reverse(strand)))
+                .filter(|strand| strand.0 > 0)
+                .collect(),
+        );
     }
 
-    /// The same with strands that lie on the teeth of a comb.
-    pub(super) fn grow_on(&mut self, comb: &Comb) {
-        let levels = &self.problem.levels;
-        self.grow_among(|strand| {
-            let teeth = (levels[strand as usize] - comb.from) / comb.apart;
+    /// The same on bare fabric with strands that lie on the teeth of a comb; `alone` is what each
+    /// strand wins there.
+    pub(super) fn grow_on(&mut self, comb: &Comb, alone: &[i64]) {
+        let on_tooth = |level: f64| {
+            let teeth = (level - comb.from) / comb.apart;
             (teeth - teeth.round()).abs() * comb.apart < comb.slack
-        });
+        };
+        let strands = (0_u32..).zip(&self.problem.levels).zip(alone);
+        self.grow_among(
+            strands
+                .filter(|((_, level), gain)| **gain > 0 && on_tooth(**level))
+                .map(|((strand, _), gain)| (*gain, Reverse(strand)))
+                .collect(),
+        );
     }
 
-    fn grow_among(&mut self, wanted: impl Fn(u32) -> bool) {
-        let mut heap: BinaryHeap<(i64, Reverse<u32>)> = (0..self.count())
-            .filter(|&strand| wanted(strand) && !self.is_sewn[strand as usize])
-            .map(|strand| {
-                let gain = self.gain(strand);
-                (gain, Reverse(strand))
-            })
-            .collect();
+    /// What each strand wins as things lie, in points.
+    pub(super) fn gains(&self) -> Vec<i64> {
+        (0..self.count()).map(|strand| self.gain(strand)).collect()
+    }
+
+    fn grow_among(&mut self, mut heap: BinaryHeap<(i64, Reverse<u32>)>) {
         while let Some((bound, Reverse(strand))) = heap.pop() {
             if bound <= 0 {
                 return;

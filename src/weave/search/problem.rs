@@ -25,7 +25,10 @@ pub(in crate::weave) struct Problem {
     by_across: Vec<(f64, u32)>,
     /// What each covers and costs, in the same order.
     pub(in crate::weave) strands: Vec<Strand>,
-    pub(super) kin: Kin,
+    /// True where there are candidates of both sides or halves.
+    pub(super) twins: bool,
+    /// Worked out when first asked for: windows do without.
+    kin: OnceLock<Kin>,
     /// Free strand ends by needle point, in the order of the instep's points.
     pub(super) free: Vec<u32>,
     /// Width of the thread, mm.
@@ -35,9 +38,9 @@ pub(in crate::weave) struct Problem {
 }
 
 /// Which candidates are much like another: those that join the same or neighbouring needle
-/// points. Worked out when first asked for.
+/// points. Each list is worked out when first asked for.
 #[derive(Debug)]
-pub(super) struct Kin {
+struct Kin {
     /// Needle points in use, by layer and place; a point of a page folded at the centre line is
     /// one on each half.
     points: Vec<Joint>,
@@ -45,7 +48,6 @@ pub(super) struct Kin {
     ends: Vec<[usize; 2]>,
     near: Vec<OnceLock<Vec<u32>>>,
     twin: Vec<OnceLock<Option<u32>>>,
-    pub(super) twins: bool,
 }
 
 /// A needle point with its neighbours and the candidates that end there.
@@ -54,9 +56,9 @@ struct Joint {
     at: Point,
     layer: usize,
     /// Itself and the nearest others of its layer, with the distance, mm, the nearest first.
-    near: Vec<(f64, usize)>,
+    near: OnceLock<Vec<(f64, usize)>>,
     /// The nearest of the other layer.
-    opposite: Vec<(f64, usize)>,
+    opposite: OnceLock<Vec<(f64, usize)>>,
     /// Candidates by their other end.
     joins: Vec<(usize, u32)>,
 }
@@ -90,8 +92,8 @@ impl Kin {
             .map(|&(layer, _, at)| Joint {
                 at,
                 layer,
-                near: Vec::new(),
-                opposite: Vec::new(),
+                near: OnceLock::new(),
+                opposite: OnceLock::new(),
                 joins: Vec::new(),
             })
             .collect();
@@ -102,21 +104,47 @@ impl Kin {
         for joint in &mut joints {
             joint.joins.sort_unstable();
         }
-        let twins = pairings.iter().any(|p| p.layer == 1);
-        for at in 0..joints.len() {
-            let (place, layer) = (joints[at].at, joints[at].layer);
-            joints[at].near = nearest(&joints, place, layer, NEIGHBOURS);
-            if twins {
-                joints[at].opposite = nearest(&joints, place, 1 - layer, OPPOSITE);
-            }
-        }
         Self {
             points: joints,
             ends,
             near: vec![OnceLock::new(); pairings.len()],
             twin: vec![OnceLock::new(); pairings.len()],
-            twins,
         }
+    }
+
+    /// The needle points beside one, itself among them.
+    fn near_point(&self, point: usize) -> &[(f64, usize)] {
+        let Joint {
+            at, layer, near, ..
+        } = &self.points[point];
+        near.get_or_init(|| self.nearest(*at, *layer, NEIGHBOURS))
+    }
+
+    /// Those opposite to one.
+    fn opposite_point(&self, point: usize) -> &[(f64, usize)] {
+        let joint = &self.points[point];
+        let found = || self.nearest(joint.at, 1 - joint.layer, OPPOSITE);
+        joint.opposite.get_or_init(found)
+    }
+
+    fn nearest(&self, at: Point, layer: usize, count: usize) -> Vec<(f64, usize)> {
+        let mut found: Vec<(f64, usize)> = self
+            .points
+            .iter()
+            .zip(0..)
+            .filter(|(joint, _)| joint.layer == layer)
+            .map(|(joint, index)| (joint.at.distance_squared(at), index))
+            .collect();
+        let nearer = |a: &(f64, usize), b: &(f64, usize)| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1));
+        if found.len() > count {
+            found.select_nth_unstable_by(count, nearer);
+            found.truncate(count);
+        }
+        found.sort_by(nearer);
+        for near in &mut found {
+            near.0 = near.0.sqrt();
+        }
+        found
     }
 
     /// The candidates that join a needle point of one list with one of another, with the sum of
@@ -134,25 +162,6 @@ impl Kin {
         found.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         found
     }
-}
-
-fn nearest(joints: &[Joint], at: Point, layer: usize, count: usize) -> Vec<(f64, usize)> {
-    let mut found: Vec<(f64, usize)> = joints
-        .iter()
-        .zip(0..)
-        .filter(|(joint, _)| joint.layer == layer)
-        .map(|(joint, index)| (joint.at.distance_squared(at), index))
-        .collect();
-    let nearer = |a: &(f64, usize), b: &(f64, usize)| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1));
-    if found.len() > count {
-        found.select_nth_unstable_by(count, nearer);
-        found.truncate(count);
-    }
-    found.sort_by(nearer);
-    for near in &mut found {
-        near.0 = near.0.sqrt();
-    }
-    found
 }
 
 impl Problem {
@@ -175,7 +184,8 @@ impl Problem {
             levels,
             longest,
             by_across,
-            kin: Kin::new(&pairings),
+            twins: pairings.iter().any(|p| p.layer == 1),
+            kin: OnceLock::new(),
             pairings,
             strands,
             free,
@@ -196,11 +206,16 @@ impl Problem {
         near.take_while(move |at| at.0 <= last).map(|at| at.1)
     }
 
+    fn kin(&self) -> &Kin {
+        self.kin.get_or_init(|| Kin::new(&self.pairings))
+    }
+
     /// The candidates of the same side nearest to one, the nearest first.
     pub(super) fn near(&self, strand: u32) -> &[u32] {
-        self.kin.near[strand as usize].get_or_init(|| {
-            let [a, b] = self.kin.ends[strand as usize].map(|end| &self.kin.points[end]);
-            let found = self.kin.joining(&a.near, &b.near);
+        let kin = self.kin();
+        kin.near[strand as usize].get_or_init(|| {
+            let [a, b] = kin.ends[strand as usize].map(|end| kin.near_point(end));
+            let found = kin.joining(a, b);
             let others = found.into_iter().map(|f| f.1).filter(|&s| s != strand);
             others.take(NEAR).collect()
         })
@@ -208,12 +223,11 @@ impl Problem {
 
     /// The candidate of the other side nearest to one's mirror image.
     pub(super) fn twin(&self, strand: u32) -> Option<u32> {
-        *self.kin.twin[strand as usize].get_or_init(|| {
-            let [a, b] = self.kin.ends[strand as usize].map(|end| &self.kin.points[end]);
-            self.kin
-                .joining(&a.opposite, &b.opposite)
-                .first()
-                .map(|f| f.1)
+        let kin = self.kin();
+        *kin.twin[strand as usize].get_or_init(|| {
+            let [a, b] = kin.ends[strand as usize].map(|end| kin.opposite_point(end));
+            let found = kin.joining(a, b);
+            found.first().map(|f| f.1)
         })
     }
 }

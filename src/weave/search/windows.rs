@@ -1,6 +1,7 @@
 //! Windows of neighbouring strands taken out and filled anew.
 
 use std::collections::{BTreeSet, VecDeque};
+use std::rc::Rc;
 
 use super::Filling;
 use super::problem::Lie;
@@ -10,6 +11,8 @@ use super::problem::Lie;
 /// longer for nothing.
 const POOL: usize = 32;
 const BEAM: usize = 5;
+/// Strands weighed exactly, the best at a glance, from which those are chosen.
+const GLANCED: usize = 2 * POOL;
 
 /// How many strands a window takes out: at most on a side, and in all.
 #[derive(Debug, Clone, Copy)]
@@ -20,6 +23,18 @@ pub(in crate::weave) struct Sizes {
 
 /// What a window is filled with: points won, and the strands in the order of the candidates.
 type Refill = (i64, Vec<u32>);
+
+/// A window filled in part.
+#[derive(Debug, Clone)]
+struct Partial {
+    won: i64,
+    /// In the order of the candidates.
+    strands: Vec<u32>,
+    /// The most that each strand of the pool may still win, in the order of the pool.
+    at_most: Rc<[i64]>,
+    /// The strand sewn last, by its place in the pool.
+    last: Option<usize>,
+}
 
 impl Filling<'_> {
     /// Takes out every strand, alone and with its nearest neighbours, and with those
@@ -34,7 +49,7 @@ impl Filling<'_> {
         let mut vain: BTreeSet<Vec<u32>> = BTreeSet::new();
         while let Some(strand) = waiting.pop_front() {
             for size in 1..=sizes.on_a_side {
-                for sides in 1..=if self.problem.kin.twins { 2 } else { 1 } {
+                for sides in 1..=if self.problem.twins { 2 } else { 1 } {
                     let (least, most) = sizes.in_all;
                     if size * sides > most || !self.is_sewn[strand as usize] {
                         break;
@@ -118,19 +133,24 @@ impl Filling<'_> {
     fn best_refill(&mut self, window: &[u32]) -> Refill {
         let pool = self.pool(window);
         let mut best: Refill = (0, Vec::new());
-        let mut beam = vec![best.clone()];
+        let mut beam = vec![Partial {
+            won: 0,
+            strands: Vec::new(),
+            at_most: pool.iter().map(|strand| strand.0).collect(),
+            last: None,
+        }];
         for _ in 0..window.len() + 2 {
-            let mut next: Vec<Refill> = Vec::new();
-            for (won, strands) in &beam {
-                self.sew_back(strands);
-                self.widen(&pool, (*won, strands), &mut next);
-                for &strand in strands.iter().rev() {
+            let mut next: Vec<Partial> = Vec::new();
+            for partial in &beam {
+                self.sew_back(&partial.strands);
+                self.widen(&pool, partial, &mut next);
+                for &strand in partial.strands.iter().rev() {
                     self.unpick(strand);
                 }
             }
             let Some(first) = next.first() else { break };
-            if first.0 > best.0 {
-                best = first.clone();
+            if first.won > best.0 {
+                best = (first.won, first.strands.clone());
             }
             beam = next;
         }
@@ -146,11 +166,24 @@ impl Filling<'_> {
             let lie = &problem.lies[*strand as usize];
             gone.iter().any(|old| old.overlap(lie, width) > 0.0)
         };
-        let mut pool: Vec<(i64, u32)> = problem
+        let mut glanced: Vec<(i64, u32)> = problem
             .beside(window)
             .filter(touches)
             .filter(|&s| !self.is_sewn[s as usize] && self.fits(s))
-            .map(|s| (self.gain(s), s))
+            .map(|s| {
+                (
+                    self.canvas.gain_at_a_glance(&problem.strands[s as usize]),
+                    s,
+                )
+            })
+            .collect();
+        if glanced.len() > GLANCED {
+            glanced.select_nth_unstable_by(GLANCED, |a, b| b.cmp(a));
+            glanced.truncate(GLANCED);
+        }
+        let mut pool: Vec<(i64, u32)> = glanced
+            .into_iter()
+            .map(|(_, s)| (self.gain(s), s))
             .filter(|&(gain, s)| gain > -self.canvas.evened(&problem.strands[s as usize]))
             .collect();
         pool.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
@@ -164,43 +197,60 @@ impl Filling<'_> {
 
     /// Adds each strand of the pool to a partial filling that is sewn, and keeps the best in
     /// `next`, the best first.
-    fn widen(&self, pool: &[(i64, u32)], (won, strands): (i64, &[u32]), next: &mut Vec<Refill>) {
-        let width = self.problem.width;
-        for &(alone, strand) in pool {
-            let last = if next.len() < BEAM {
+    fn widen(&self, pool: &[(i64, u32)], partial: &Partial, next: &mut Vec<Partial>) {
+        let mut at_most = partial.at_most.to_vec();
+        for (place, &(alone, strand)) in pool.iter().enumerate() {
+            let new = &self.problem.strands[strand as usize];
+            // A strand wins ever less as others are sewn, but for what they even out.
+            if let Some(last) = partial.last {
+                let lie = self.lie(strand);
+                if self.lie(pool[last].1).is_opposite(lie, self.problem.width) {
+                    at_most[place] += 2 * self.canvas.evened(new);
+                }
+            }
+            let least = if next.len() < BEAM {
                 i64::MIN
             } else {
-                next[next.len() - 1].0
+                next[next.len() - 1].won
             };
-            let new = &self.problem.strands[strand as usize];
-            // A strand wins at most what it wins alone and what lies opposite may even out.
-            let lie = self.lie(strand);
-            let even = if strands.iter().any(|&s| self.lie(s).is_opposite(lie, width)) {
-                2 * self.canvas.evened(new)
-            } else {
-                0
+            if partial.won + at_most[place] <= least
+                || self.is_sewn[strand as usize]
+                || !self.fits(strand)
+            {
+                continue;
+            }
+            let gain = match partial.last {
+                Some(_) => self.gain(strand),
+                None => alone,
             };
-            if won + alone + even <= last {
+            at_most[place] = gain;
+            let won = partial.won + gain;
+            if gain <= -self.canvas.evened(new) || won <= least {
                 continue;
             }
-            if self.is_sewn[strand as usize] || !self.fits(strand) {
-                continue;
-            }
-            let gain = self.gain(strand);
-            if gain <= -self.canvas.evened(new) || won + gain <= last {
-                continue;
-            }
-            let mut with = strands.to_vec();
-            with.push(strand);
-            with.sort_unstable();
-            let at = next.partition_point(|other| other.0 > won + gain);
+            let mut strands = partial.strands.clone();
+            strands.push(strand);
+            strands.sort_unstable();
+            let at = next.partition_point(|other| other.won > won);
             let same = next[at..]
                 .iter()
-                .take_while(|o| o.0 == won + gain)
-                .any(|o| o.1 == with);
+                .take_while(|o| o.won == won)
+                .any(|o| o.strands == strands);
             if !same {
-                next.insert(at, (won + gain, with));
+                let with = Partial {
+                    won,
+                    strands,
+                    at_most: partial.at_most.clone(),
+                    last: Some(place),
+                };
+                next.insert(at, with);
                 next.truncate(BEAM);
+            }
+        }
+        let at_most: Rc<[i64]> = at_most.into();
+        for with in next {
+            if Rc::ptr_eq(&with.at_most, &partial.at_most) {
+                with.at_most = at_most.clone();
             }
         }
     }
