@@ -25,8 +25,10 @@ pub(super) const STRAIGHT: f64 = 0.45;
 /// Straight directions, and seats, that are looked at again after the first comparison. The more,
 /// the surer, and the longer it takes.
 pub(super) const FINALISTS: usize = 3;
+/// Combs that are annealed a little, and of these longer.
+const COMBS: [usize; 2] = [10, 4];
 /// Fillings that are bettered by narrow windows, of these by wide ones, and of these polished.
-const KEPT: [usize; 3] = [4, 2, 1];
+const KEPT: [usize; 3] = [3, 1, 1];
 /// Strands taken out at once, to be sewn anew. Six in all take half as long again as four, and
 /// win nothing more.
 const NARROW: Sizes = Sizes {
@@ -43,6 +45,7 @@ const NARROW_AND_WIDE: Sizes = Sizes {
 };
 /// Where candidates are fewer than this, more fillings are bettered, in larger windows.
 const FEW: usize = 700;
+const COMBS_OF_FEW: [usize; 2] = [16, 6];
 const KEPT_OF_FEW: [usize; 3] = [8, 6, 4];
 const WIDE_OF_FEW: Sizes = Sizes {
     on_a_side: 3,
@@ -56,6 +59,9 @@ const SEARCH: u32 = 1_000;
 const POLISH: u32 = 500;
 /// How far the ends of two strands lie apart in all, in widths, that a polish may exchange.
 const NEAR_WIDTHS: f64 = 2.5;
+/// How much better than the filling as drawn, as a ratio, a seated one must be to be taken before
+/// the joints of the other are laid too: that wins a little now and then.
+const SURELY: f64 = 1.02;
 /// Share of the objective that laying joints as bricks may cost.
 const STAGGER_LOSS: f64 = 0.003;
 /// Warmth of the annealing in `t^2`: what a search may lose on its way, from a third of a short
@@ -142,15 +148,19 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
         strands,
         objective_mm2,
     };
-    let drawn = staggered(wanted, &pairings, exact.clone());
+    let drawn = || staggered(wanted, &pairings, exact.clone());
     if !wanted.settings.seat {
-        return drawn;
+        return drawn();
     }
-    let seated = seat(wanted, &pairings, exact);
+    let seated = seat(wanted, &pairings, exact.clone());
     if seated.seat == Seat::DRAWN {
-        return drawn;
+        return drawn();
     }
     let seated = staggered(wanted, &pairings, seated);
+    if seated.objective_mm2 > SURELY * exact.objective_mm2 {
+        return seated;
+    }
+    let drawn = drawn();
     if seated.objective_mm2 > drawn.objective_mm2 {
         seated
     } else {
@@ -203,7 +213,7 @@ fn full_search(
     let stage = Stage::new(wanted, pairings, field, COARSE, 1.0);
     let few = stage.len() < FEW;
     let mut starts = stage.grown(SEARCH, &WARMTHS);
-    starts.extend(stage.combed(wanted));
+    starts.extend(stage.combed(wanted, if few { COMBS_OF_FEW } else { COMBS }));
     if !start.is_empty() {
         starts.push(stage.search(&start, 0, COOL));
     }

@@ -1,5 +1,7 @@
 //! One direction on one grid: candidates ready for the search, and the ways to search them.
 
+use std::cmp::Reverse;
+
 use kurbo::BezPath;
 use rayon::prelude::*;
 
@@ -20,11 +22,11 @@ const COMB_LEAST_STEP: f64 = 0.1;
 const COMB_PLACES: u32 = 4;
 /// How far from a tooth a strand may lie, in spacings: just over half of what lies between places.
 const COMB_SLACK: f64 = 0.13;
-/// Steps of annealing before combs are compared, combs kept, and steps of annealing of these.
+/// Steps of annealing before combs are compared, of those kept, and of those kept of these.
 const COMB_GLANCE: u32 = 300;
-const COMBS_KEPT: usize = 16;
+const COMB_TRY: u32 = 600;
 const COMB_STEPS: u32 = 2_000;
-/// Warmth in `t^2` of the two: too cool to leave the comb, warm enough to mend its ends.
+/// Warmth in `t^2` of the first and of the others: too cool to leave the comb, warm enough to mend its ends.
 const COMB_COOL: f64 = 0.1;
 const COMB_WARM: f64 = 0.3;
 
@@ -149,27 +151,35 @@ impl Stage {
     }
 
     /// Fillings whose strands stand at even distances: grown on combs of several spacings and
-    /// places, the best of them annealed. A strand for a strand, a search hardly ever gets from
-    /// one spacing to another; so it starts from all of them.
-    pub(super) fn combed(&self, wanted: &Wanted<'_>) -> Vec<(f64, Vec<Pairing>)> {
+    /// places, the best of them annealed, and the best of these longer. A strand for a strand, a
+    /// search hardly ever gets from one spacing to another; so it starts from all of them.
+    pub(super) fn combed(
+        &self,
+        wanted: &Wanted<'_>,
+        [glanced, kept]: [usize; 2],
+    ) -> Vec<(f64, Vec<Pairing>)> {
         let bare = self.filling();
         let alone = bare.gains();
-        let mut grown: Vec<(f64, Vec<Pairing>)> = self
-            .combs(wanted)
-            .par_iter()
-            .map(|comb| {
-                let mut filling = bare.clone();
-                filling.grow_on(comb, &alone);
-                filling.grow();
-                self.annealed(filling, COMB_GLANCE, COMB_COOL)
-            })
-            .collect();
-        grown.sort_by(|a, b| b.0.total_cmp(&a.0));
-        grown.truncate(COMBS_KEPT);
-        grown
-            .par_iter()
-            .map(|(_, start)| self.search(start, COMB_STEPS, COMB_WARM))
+        let grown = best_fillings(&self.combs(wanted), glanced, |comb| {
+            let mut filling = bare.clone();
+            filling.grow_on(comb, &alone);
+            filling.grow();
+            self.anneal(&mut filling, COMB_GLANCE, COMB_COOL);
+            filling
+        });
+        let tried = best_fillings(&grown, kept, |start| self.warmed(start, COMB_TRY));
+        let annealed = best_fillings(&tried, kept, |start| self.warmed(start, COMB_STEPS));
+        annealed
+            .iter()
+            .map(|filling| self.judged(filling))
             .collect()
+    }
+
+    fn warmed<'a>(&self, start: &Filling<'a>, steps: u32) -> Filling<'a> {
+        let mut filling = start.clone();
+        filling.grow();
+        self.anneal(&mut filling, steps, COMB_WARM);
+        filling
     }
 
     /// Combs with about a strand's width between their teeth: a few spacings, and those at which
@@ -235,10 +245,14 @@ impl Stage {
 
     /// A filling annealed; `warmth` in `t^2`.
     fn annealed(&self, mut filling: Filling<'_>, steps: u32, warmth: f64) -> (f64, Vec<Pairing>) {
+        self.anneal(&mut filling, steps, warmth);
+        self.judged(&filling)
+    }
+
+    fn anneal(&self, filling: &mut Filling<'_>, steps: u32, warmth: f64) {
         let sample_mm2 = self.problem.sample_mm2;
         let price_of_t2 = canvas::points(self.problem.width * self.problem.width, sample_mm2);
         filling.anneal(steps, warmth * price_of_t2 as f64);
-        self.judged(&filling)
     }
 
     /// What a filling is worth, mm2, and its strands.
@@ -246,4 +260,16 @@ impl Stage {
         let worth = canvas::mm2(filling.score, self.problem.sample_mm2);
         (worth, self.chosen(filling))
     }
+}
+
+/// Makes a filling from each start and keeps the best few, the best first.
+fn best_fillings<'a, T: Sync>(
+    starts: &[T],
+    keep: usize,
+    make: impl Fn(&T) -> Filling<'a> + Sync + Send,
+) -> Vec<Filling<'a>> {
+    let mut made: Vec<Filling<'a>> = starts.par_iter().map(make).collect();
+    made.sort_by_key(|filling| Reverse(filling.score));
+    made.truncate(keep);
+    made
 }
