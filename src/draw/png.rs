@@ -143,8 +143,8 @@ fn without_alpha(rgba: &[u8]) -> Vec<u8> {
     rgb
 }
 
-/// Pixels across and down that become one where a group is crowded. With 2 slanted edges show
-/// steps; 4 takes longer than smoothing each shape.
+/// Pixels across and down that become one where a group is crowded. Smaller: slanted edges show
+/// steps. Larger: more to paint and to average, by its square.
 const FINE: usize = 3;
 
 struct Painter {
