@@ -50,7 +50,7 @@ pub fn chart(plan: &Plan, settings: &DrawSettings) -> Scene {
         map(plan, &view, tints),
         frame::frame(&plan.instep, &view),
         foot(&view, settings),
-        legend::legend(plan, settings, sheet.legend).finish(),
+        legend::legend(plan, settings, sheet.legend, sheet.told).finish(),
         signs::signs(&signs::OF_A_CHART, sheet.signs, sheet.signs_width, tints).finish(),
     ];
     if let Some(room) = sheet.corner {

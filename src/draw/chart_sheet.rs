@@ -4,7 +4,7 @@ use kurbo::{Point, Rect, Size};
 
 use super::frame::ROOM;
 use super::legend::{self, WIDTH_MM};
-use super::view::Tints;
+use super::panel::LEADING_MM;
 use super::{Anchor, Colour, DrawSettings, Font, Group, Lettering, Pen, locator, signs};
 use crate::weave::Plan;
 
@@ -45,12 +45,24 @@ pub struct Sheet {
     pub enlarged: f64,
     /// Top left corner of the legend.
     pub legend: Point,
+    /// Lines in which findings are told there.
+    pub told: usize,
     /// Top left corner of the signs.
     pub signs: Point,
     /// Width of the signs.
     pub signs_width: f64,
     /// Room for the small pictures, where there is any.
     pub corner: Option<Rect>,
+}
+
+/// What has to find room.
+struct Contents {
+    /// What the map shows, mm of the instep frame.
+    window: Rect,
+    /// Lines in which findings are told.
+    told: usize,
+    /// Height of the legend with them, mm.
+    legend_mm: f64,
 }
 
 /// What stands where.
@@ -75,20 +87,43 @@ impl Arrangement {
 
 impl Sheet {
     /// The smallest enlargement at which every strand holds its number, if the sheet fits on A4;
-    /// else the largest that fits.
+    /// else the largest that fits. Findings are told in as many lines as change nothing of that,
+    /// and push no picture out.
     #[must_use]
     pub fn new(plan: &Plan, settings: &DrawSettings, window: Rect) -> Self {
-        if let Some(enlarged) = settings.enlarged {
-            return Self::best(plan, settings, window, enlarged);
-        }
         let strand = plan.features.iter().map(|feature| feature.strand_mm);
         let strand = strand.fold(f64::INFINITY, f64::min);
-        let mut chosen = Self::best(plan, settings, window, ENLARGEMENTS[0]);
+        let lines = legend::told(plan, legend::MOST_TOLD).len();
+        let bare = legend::legend(plan, settings, Point::ORIGIN, 0).bottom();
+        let with = |told: usize| {
+            let contents = Contents {
+                window,
+                told,
+                legend_mm: bare + told as f64 * LEADING_MM,
+            };
+            match settings.enlarged {
+                Some(enlarged) => Self::best(&contents, enlarged),
+                None => Self::enlarged(&contents, strand),
+            }
+        };
+        let plain = with(0);
+        let as_good = |sheet: &Self| {
+            sheet.enlarged >= plain.enlarged
+                && sheet.corner.is_some() >= plain.corner.is_some()
+                && sheet.fits() >= plain.fits()
+        };
+        // One line could not say more than that there is more.
+        let most = (2..=lines).rev().chain((lines == 1).then_some(1));
+        most.map(with).find(as_good).unwrap_or(plain)
+    }
+
+    fn enlarged(contents: &Contents, strand_mm: f64) -> Self {
+        let mut chosen = Self::best(contents, ENLARGEMENTS[0]);
         for enlarged in ENLARGEMENTS {
-            if strand * chosen.enlarged >= NUMBERED_STRAND_MM {
+            if strand_mm * chosen.enlarged >= NUMBERED_STRAND_MM {
                 break;
             }
-            let larger = Self::best(plan, settings, window, enlarged);
+            let larger = Self::best(contents, enlarged);
             // The small pictures are worth more than room for every number on its bar.
             if !larger.fits() || (chosen.corner.is_some() && larger.corner.is_none()) {
                 break;
@@ -100,8 +135,8 @@ impl Sheet {
 
     /// The lowest sheet that fits on A4: with the small pictures if there is room for them, the
     /// legend beside the map rather than below it.
-    fn best(plan: &Plan, settings: &DrawSettings, window: Rect, enlarged: f64) -> Self {
-        let lay = |arrangement| Self::laid_out(plan, settings, window, enlarged, arrangement);
+    fn best(contents: &Contents, enlarged: f64) -> Self {
+        let lay = |arrangement| Self::laid_out(contents, enlarged, arrangement);
         let lowest = |sheets: [Self; 2]| {
             let [first, second] = sheets;
             if second.size.height < first.size.height - 0.5 {
@@ -131,21 +166,11 @@ impl Sheet {
         longer <= A4_MM.0 + 0.01 && shorter <= A4_MM.1 + 0.01
     }
 
-    fn laid_out(
-        plan: &Plan,
-        settings: &DrawSettings,
-        window: Rect,
-        enlarged: f64,
-        arrangement: Arrangement,
-    ) -> Self {
-        let tints = Tints::washed(Colour(settings.fabric));
-        let signs_end = |corner: Point, width: f64| {
-            signs::signs(&signs::OF_A_CHART, corner, width, tints).bottom()
-        };
-        let (map, end) = Self::map(window, enlarged);
+    fn laid_out(contents: &Contents, enlarged: f64, arrangement: Arrangement) -> Self {
+        let (map, end) = Self::map(contents.window, enlarged);
         let below_map = Point::new(MARGIN_MM + 0.5, end.y);
         let (signs_below, pictures) = match arrangement {
-            Arrangement::Below => return Self::below(plan, settings, tints, map, end, enlarged),
+            Arrangement::Below => return Self::below(contents, map, end, enlarged),
             Arrangement::Beside {
                 signs_below,
                 pictures,
@@ -154,13 +179,13 @@ impl Sheet {
         };
         let pictures_below = matches!(arrangement, Arrangement::PicturesBelow);
         let corner = Point::new(end.x + GAP_MM, MARGIN_MM + TITLE_MM);
-        let legend_end = legend::legend(plan, settings, corner).bottom();
+        let legend_end = corner.y + contents.legend_mm;
         let (key, key_width) = if signs_below {
             (below_map, end.x - below_map.x)
         } else {
             (Point::new(corner.x, legend_end + 1.8), WIDTH_MM)
         };
-        let key_end = signs_end(key, key_width);
+        let key_end = key.y + signs::height_mm(&signs::OF_A_CHART, key_width);
         let (left, right) = match (signs_below, pictures_below) {
             (true, _) => (key_end, legend_end),
             (false, true) => (end.y + LEAST_BELOW_MM, key_end),
@@ -184,6 +209,7 @@ impl Sheet {
             map,
             enlarged,
             legend: corner,
+            told: contents.told,
             signs: key,
             signs_width: key_width,
             corner: (pictures || pictures_below).then_some(Rect {
@@ -193,27 +219,20 @@ impl Sheet {
         }
     }
 
-    fn below(
-        plan: &Plan,
-        settings: &DrawSettings,
-        tints: Tints,
-        map: Point,
-        end: Point,
-        enlarged: f64,
-    ) -> Self {
+    fn below(contents: &Contents, map: Point, end: Point, enlarged: f64) -> Self {
         let corner = Point::new(MARGIN_MM + 0.5, end.y);
-        let legend = legend::legend(plan, settings, corner);
         let key = Point::new(corner.x + WIDTH_MM + GAP_MM, end.y - 2.2);
-        let top = signs::signs(&signs::OF_A_CHART, key, WIDTH_MM, tints).bottom() + 5.0;
+        let top = key.y + signs::height_mm(&signs::OF_A_CHART, WIDTH_MM) + 5.0;
         let pictures = Rect::new(key.x, top, key.x + WIDTH_MM, top + locator::LEAST_MM);
         Self {
             size: Size::new(
                 end.x.max(pictures.x1) + MARGIN_MM,
-                legend.bottom().max(pictures.y1) + MARGIN_MM,
+                (corner.y + contents.legend_mm).max(pictures.y1) + MARGIN_MM,
             ),
             map,
             enlarged,
             legend: corner,
+            told: contents.told,
             signs: key,
             signs_width: WIDTH_MM,
             corner: Some(pictures),

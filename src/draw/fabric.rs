@@ -1,12 +1,12 @@
 //! The fabric as it is worked: every stitch where it really lies, leaning and rising, and its
 //! open needle points.
 
-use kurbo::{BezPath, Point};
+use kurbo::{BezPath, Point, Shape};
 
-use super::scene::{dot, polyline};
+use super::scene::{dot, polygon, polyline};
 use super::view::{Tints, View};
 use super::{Colour, Group, Pen};
-use crate::fabric::{Instep, PointKind, Spot};
+use crate::fabric::{Hand, Instep, PointKind, Spot};
 
 /// All stitches in view, with the line at the foot of every row.
 #[must_use]
@@ -14,13 +14,16 @@ pub fn stitches(instep: &Instep, view: &View, tints: Tints) -> Group {
     let shell = instep.shell();
     let (mut ground, mut legs, mut feet) = (BezPath::new(), BezPath::new(), BezPath::new());
     for round in 1..=shell.last_round() {
-        for stitch in 1..=shell.count(round) {
-            if let Some(cell) = Cell::new(instep, view, round, f64::from(stitch), 0.0) {
-                cell.add_ground(&mut ground);
-                cell.add_legs(&mut legs, 1.0);
-                feet.move_to(cell.at(-0.5, 0.0));
+        let cells = row_of_cells(instep, view, round, 0.0, 1..=shell.count(round));
+        for band in cells.chunk_by(Cell::joins) {
+            add_band(&mut ground, band, 0.5, (0.0, 1.0));
+            feet.move_to(band[0].at(-0.5, 0.0));
+            for cell in band {
                 feet.line_to(cell.at(0.5, 0.0));
             }
+        }
+        for cell in cells {
+            cell.add_legs(&mut legs, 1.0);
         }
     }
     let mut group = Group::new("stitches");
@@ -30,20 +33,36 @@ pub fn stitches(instep: &Instep, view: &View, tints: Tints) -> Group {
     group
 }
 
+/// The cells in view of some stitches of a round, left to right.
+fn row_of_cells(
+    instep: &Instep,
+    view: &View,
+    round: u32,
+    row: f64,
+    stitches: impl Iterator<Item = u32>,
+) -> Vec<Cell> {
+    let cell = |stitch| Cell::new(instep, view, round, f64::from(stitch), row);
+    let mut cells: Vec<Cell> = stitches.filter_map(cell).collect();
+    if instep.shell().hand() == Hand::Right {
+        cells.reverse();
+    }
+    cells
+}
+
 /// The first row of the flat strip, where the rounds go on to the heel: faint.
 #[must_use]
 pub fn strip(instep: &Instep, view: &View, tints: Tints) -> Group {
     let shell = instep.shell();
+    let round = shell.last_round();
     let (mut ground, mut legs) = (BezPath::new(), BezPath::new());
-    for stitch in 1..=shell.last_count() {
-        if !open(instep).contains(&stitch) {
-            for row in [1.0, 2.0, 3.0] {
-                let round = shell.last_round();
-                if let Some(cell) = Cell::new(instep, view, round, f64::from(stitch), row) {
-                    cell.add_ground(&mut ground);
-                    cell.add_legs(&mut legs, 1.0);
-                }
-            }
+    for row in [1.0, 2.0, 3.0] {
+        let worked = (1..=shell.last_count()).filter(|stitch| !open(instep).contains(stitch));
+        let cells = row_of_cells(instep, view, round, row, worked);
+        for band in cells.chunk_by(Cell::joins) {
+            add_band(&mut ground, band, 0.5, (0.0, 1.0));
+        }
+        for cell in cells {
+            cell.add_legs(&mut legs, 1.0);
         }
     }
     let mut group = Group::new("strip");
@@ -111,6 +130,29 @@ fn open(instep: &Instep) -> std::ops::RangeInclusive<u32> {
     extra + 1..=(extra + shell.open_stitches()).min(shell.last_count())
 }
 
+/// How far apart corners of neighbours may lie, mm: a third of a pixel.
+const MEET_MM: f64 = 0.05;
+
+/// Adds cells that stand side by side, left to right, as one shape. It goes from `-aside` in the
+/// first to `aside` in the last, and from one height to another; past 1/2, 0 and 1 it laps over
+/// its neighbours. All shapes are the same way round, so that they may overlap.
+pub(super) fn add_band(path: &mut BezPath, band: &[Cell], aside: f64, (low, high): (f64, f64)) {
+    let last = band.len() - 1;
+    let side = |up: f64| {
+        let left = band[0].at(-aside, up);
+        let right = band.iter().enumerate();
+        let right =
+            right.map(move |(index, cell)| cell.at(if index == last { aside } else { 0.5 }, up));
+        std::iter::once(left).chain(right).collect::<Vec<Point>>()
+    };
+    let shape = polygon(side(low).into_iter().chain(side(high).into_iter().rev()));
+    path.extend(if shape.area() < 0.0 {
+        shape.reverse_subpaths()
+    } else {
+        shape
+    });
+}
+
 /// One stitch on the sheet: corners at its foot and top, left and right.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Cell {
@@ -159,18 +201,16 @@ impl Cell {
         foot.lerp(self.top[0].lerp(self.top[1], share), up)
     }
 
-    fn add_ground(&self, path: &mut BezPath) {
-        self.add_patch(path, 0.5, (0.0, 1.0));
-    }
-
-    /// The cell from `-across` to `across` and from one height to another; past 1/2, 0 and 1 it
-    /// laps over its neighbours.
-    pub(super) fn add_patch(&self, path: &mut BezPath, across: f64, (low, high): (f64, f64)) {
-        path.move_to(self.at(-across, low));
-        path.line_to(self.at(across, low));
-        path.line_to(self.at(across, high));
-        path.line_to(self.at(-across, high));
-        path.close_path();
+    /// True where its right side is the left side of another, and both show the same face.
+    pub(super) fn joins(&self, other: &Self) -> bool {
+        let meet = |a: [Point; 2], b: [Point; 2]| a[1].distance(b[0]) < MEET_MM;
+        let face = |cell: &Self| {
+            let [foot, top] = [cell.foot, cell.top];
+            (foot[1] - foot[0]).cross(top[0] - foot[0]).signum()
+        };
+        meet(self.foot, other.foot)
+            && meet(self.top, other.top)
+            && face(self).total_cmp(&face(other)).is_eq()
     }
 
     /// The two legs of a single crochet stitch, rising apart from its foot; both the same way

@@ -22,9 +22,13 @@ const MOST_EVEN: usize = 6;
 /// Where the text beside a sign starts, mm.
 pub const BESIDE_SIGN_MM: f64 = 10.5;
 
-/// The whole legend with its top left corner at a place of the sheet.
+/// Most lines in which findings are told.
+pub const MOST_TOLD: usize = 6;
+
+/// The whole legend with its top left corner at a place of the sheet; findings are told in as
+/// many lines as there is room for.
 #[must_use]
-pub fn legend(plan: &Plan, settings: &DrawSettings, corner: Point) -> Panel {
+pub fn legend(plan: &Plan, settings: &DrawSettings, corner: Point, lines: usize) -> Panel {
     let mut panel = Panel::new("legend", corner, WIDTH_MM);
     panel.space(-2.2);
     threads(&mut panel, plan, settings);
@@ -35,7 +39,7 @@ pub fn legend(plan: &Plan, settings: &DrawSettings, corner: Point) -> Panel {
         evenness(&mut panel, plan, settings);
     }
     panel.space(1.8);
-    findings(&mut panel, plan);
+    findings(&mut panel, plan, lines);
     panel
 }
 
@@ -172,7 +176,7 @@ fn in_words(figures: Figures, settings: &DrawSettings) -> [String; 4] {
     ]
 }
 
-fn findings(panel: &mut Panel, plan: &Plan) {
+fn findings(panel: &mut Panel, plan: &Plan, lines: usize) {
     panel.heading("To beware of");
     let problems = plan
         .findings
@@ -191,6 +195,54 @@ fn findings(panel: &mut Panel, plan: &Plan) {
         ),
     };
     panel.row(&[(0.0, Start, &text)], Colour::INK);
+    for (told, level) in told(plan, lines) {
+        let told = Font::Sans.cut(&told, TEXT_MM, WIDTH_MM - TOLD_INDENT_MM);
+        let colour = match level {
+            Level::Problem => Colour::INK,
+            Level::Advice => Colour::FADED,
+        };
+        panel.row(&[(TOLD_INDENT_MM, Start, &told)], colour);
+    }
+}
+
+/// Where a finding starts, mm.
+const TOLD_INDENT_MM: f64 = 3.0;
+
+/// The findings in short, problems first, in no more than so many lines: features with the same
+/// finding share one. The last says how many are left out; none where it would stand alone.
+#[must_use]
+pub fn told(plan: &Plan, lines: usize) -> Vec<(String, Level)> {
+    let mut alike: Vec<(&str, Level, Vec<&str>)> = Vec::new();
+    for finding in &plan.findings {
+        let (matter, level) = (finding.in_short(), finding.level);
+        let known = alike
+            .iter_mut()
+            .find(|line| (line.0, line.1) == (matter, level));
+        match known {
+            Some((.., features)) => features.push(&finding.feature),
+            None => alike.push((matter, level, vec![&finding.feature])),
+        }
+    }
+    let kept = if alike.len() > lines {
+        lines.saturating_sub(1)
+    } else {
+        alike.len()
+    };
+    let left_out: usize = alike[kept..].iter().map(|line| line.2.len()).sum();
+    let mut told: Vec<(String, Level)> = alike[..kept]
+        .iter()
+        .map(|(matter, level, features)| {
+            let of = match features.join(", ") {
+                _ if features.contains(&"") => String::new(),
+                features => features + ": ",
+            };
+            (of + matter, *level)
+        })
+        .collect();
+    if left_out > 0 && kept > 0 {
+        told.push((format!("and {left_out} more in plan.json"), Level::Advice));
+    }
+    told
 }
 
 /// A strand with the letter of its thread.

@@ -11,6 +11,9 @@ pub const TEXT_MM: f64 = 2.5;
 /// From line to line, mm.
 pub const LEADING_MM: f64 = 3.7;
 
+/// Height of a heading with its rule, mm.
+pub const HEADING_MM: f64 = 5.8;
+
 /// A column that grows downward.
 #[derive(Debug, Clone)]
 pub struct Panel {
@@ -51,13 +54,14 @@ impl Panel {
 
     /// A heading over a thin rule.
     pub fn heading(&mut self, text: &str) {
+        let top = self.y;
         self.y += 4.2;
         self.letter(text, 0.0, Anchor::Start, Font::SerifBold, 3.1, Colour::INK);
         self.y += 1.2;
         let (from, to) = ((self.left, self.y), (self.left + self.width, self.y));
         self.group
             .line(&segment(from, to), Pen::new(Colour::RULE, 0.25));
-        self.y += 0.4;
+        self.y = top + HEADING_MM;
     }
 
     /// A line of cells, each at a distance from the left, mm.

@@ -87,6 +87,7 @@ impl Scene {
         };
         pixmap.fill(solid(self.paper));
         let mut painter = Painter {
+            smooth: true,
             letters: BTreeMap::new(),
         };
         for layer in &self.layers {
@@ -142,7 +143,13 @@ fn without_alpha(rgba: &[u8]) -> Vec<u8> {
     rgb
 }
 
+/// Pixels across and down that become one where a group is crowded. Smaller: slanted edges show
+/// steps. Larger: more to paint and to average, by its square.
+const FINE: usize = 3;
+
 struct Painter {
+    /// Edges are smoothed.
+    smooth: bool,
     /// Letters already read from their font, 1/1000 of the size.
     letters: BTreeMap<(Font, u32), BezPath>,
 }
@@ -174,8 +181,11 @@ impl Painter {
             (area.width() as u32, area.height() as u32),
             (area.x0 as usize, area.y0 as usize),
         );
+        let times = if group.crowded { FINE } else { 1 };
+        #[expect(clippy::cast_possible_truncation, reason = "3 at most")]
+        let large = times as u32;
         // An empty window shows nothing.
-        let Some(mut inner) = Pixmap::new(size.0, size.1) else {
+        let Some(mut inner) = Pixmap::new(large * size.0, large * size.1) else {
             return;
         };
         let (line, whole_line) = (4 * size.0 as usize, 4 * pixmap.width() as usize);
@@ -183,13 +193,27 @@ impl Painter {
             let from = (corner.1 + row) * whole_line + 4 * corner.0;
             from..from + line
         };
-        for (row, to) in inner.data_mut().chunks_exact_mut(line).enumerate() {
-            to.copy_from_slice(&pixmap.data()[in_picture(row)]);
+        let rows = inner.data_mut().chunks_exact_mut(times * times * line);
+        for (row, to) in rows.enumerate() {
+            let from = &pixmap.data()[in_picture(row)];
+            if group.crowded {
+                magnify(from, to);
+            } else {
+                to.copy_from_slice(from);
+            }
         }
         let to_inner = Affine::translate(-area.origin().to_vec2()) * to_px;
-        self.items(group, &mut inner, to_inner);
-        for (row, from) in inner.data().chunks_exact(line).enumerate() {
-            pixmap.data_mut()[in_picture(row)].copy_from_slice(from);
+        let smooth = std::mem::replace(&mut self.smooth, !group.crowded);
+        self.items(group, &mut inner, Affine::scale(times as f64) * to_inner);
+        self.smooth = smooth;
+        let rows = inner.data().chunks_exact(times * times * line);
+        for (row, from) in rows.enumerate() {
+            let to = &mut pixmap.data_mut()[in_picture(row)];
+            if group.crowded {
+                average(from, to);
+            } else {
+                to.copy_from_slice(from);
+            }
         }
     }
 
@@ -197,15 +221,18 @@ impl Painter {
         for item in &group.items {
             match item {
                 Item::Area(path, colour, overlap) => {
-                    fill(pixmap, outline(path, to_px), *colour, *overlap);
+                    fill(pixmap, outline(path, to_px), *colour, *overlap, self.smooth);
                 }
-                Item::Line(path, pen) => stroke(pixmap, outline(path, to_px), pen, to_px),
+                Item::Line(path, pen) => {
+                    stroke(pixmap, outline(path, to_px), pen, to_px, self.smooth);
+                }
                 Item::Text(lettering, colour) => {
                     fill(
                         pixmap,
                         self.line(lettering, to_px),
                         *colour,
                         Overlap::Covered,
+                        self.smooth,
                     );
                 }
                 Item::Group(inner) => self.group(inner, pixmap, to_px),
@@ -232,17 +259,60 @@ impl Painter {
     }
 }
 
-fn fill(pixmap: &mut Pixmap, path: Option<Path>, colour: Colour, overlap: Overlap) {
+/// A row of pixels as [`FINE`] rows, each pixel as many times.
+fn magnify(row: &[u8], rows: &mut [u8]) {
+    let (first, rest) = rows.split_at_mut(FINE * row.len());
+    let large = first.as_chunks_mut::<{ 4 * FINE }>().0;
+    for (to, pixel) in large.iter_mut().zip(row.as_chunks::<4>().0) {
+        to.as_chunks_mut::<4>().0.fill(*pixel);
+    }
+    for to in rest.chunks_exact_mut(first.len()) {
+        to.copy_from_slice(first);
+    }
+}
+
+/// The means of [`FINE`] rows of pixels, as many to one, as a row.
+fn average(rows: &[u8], row: &mut [u8]) {
+    let mut down = vec![0_u16; FINE * row.len()];
+    for one in rows.chunks_exact(down.len()) {
+        for (sum, &byte) in down.iter_mut().zip(one) {
+            *sum += u16::from(byte);
+        }
+    }
+    let sums = down.as_chunks::<{ 4 * FINE }>().0;
+    for (to, sum) in row.as_chunks_mut::<4>().0.iter_mut().zip(sums) {
+        *to = [
+            mean(sum[0] + sum[4] + sum[8]),
+            mean(sum[1] + sum[5] + sum[9]),
+            mean(sum[2] + sum[6] + sum[10]),
+            mean(sum[3] + sum[7] + sum[11]),
+        ];
+    }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "a mean of bytes")]
+fn mean(sum: u16) -> u8 {
+    const ALL: u16 = (FINE * FINE) as u16;
+    ((sum + ALL / 2) / ALL) as u8
+}
+
+fn fill(pixmap: &mut Pixmap, path: Option<Path>, colour: Colour, overlap: Overlap, smooth: bool) {
     let rule = match overlap {
         Overlap::Covered => FillRule::Winding,
         Overlap::ByTurns => FillRule::EvenOdd,
     };
     if let Some(path) = path {
-        pixmap.fill_path(&path, &paint(colour), rule, Transform::identity(), None);
+        pixmap.fill_path(
+            &path,
+            &paint(colour, smooth),
+            rule,
+            Transform::identity(),
+            None,
+        );
     }
 }
 
-fn stroke(pixmap: &mut Pixmap, path: Option<Path>, pen: &Pen, to_px: Affine) {
+fn stroke(pixmap: &mut Pixmap, path: Option<Path>, pen: &Pen, to_px: Affine, smooth: bool) {
     // The sheet is never turned, so one factor serves both ways.
     let scale = to_px.determinant().sqrt();
     let dashes: Vec<f32> = pen.dashes.iter().map(|&d| single(d * scale)).collect();
@@ -261,14 +331,20 @@ fn stroke(pixmap: &mut Pixmap, path: Option<Path>, pen: &Pen, to_px: Affine) {
         dash: StrokeDash::new(dashes, 0.0),
         ..Stroke::default()
     };
-    if let Some(path) = path {
-        pixmap.stroke_path(
-            &path,
-            &paint(pen.colour),
-            &stroke,
-            Transform::identity(),
-            None,
-        );
+    let Some(path) = path else {
+        return;
+    };
+    if smooth {
+        // As an area: what tiny-skia has for lines under a pixel sets each of their pixels alone.
+        let dashed = match &stroke.dash {
+            Some(dash) => path.dash(dash, 1.0),
+            None => Some(path),
+        };
+        let area = dashed.and_then(|path| path.stroke(&stroke, 1.0));
+        fill(pixmap, area, pen.colour, Overlap::Covered, smooth);
+    } else {
+        let paint = paint(pen.colour, smooth);
+        pixmap.stroke_path(&path, &paint, &stroke, Transform::identity(), None);
     }
 }
 
@@ -315,8 +391,11 @@ fn single(value: f64) -> f32 {
     value as f32
 }
 
-fn paint(colour: Colour) -> Paint<'static> {
-    let mut paint = Paint::default();
+fn paint(colour: Colour, smooth: bool) -> Paint<'static> {
+    let mut paint = Paint {
+        anti_alias: smooth,
+        ..Paint::default()
+    };
     paint.set_color(solid(colour));
     paint
 }
@@ -324,4 +403,41 @@ fn paint(colour: Colour) -> Paint<'static> {
 fn solid(colour: Colour) -> tiny_skia::Color {
     let [red, green, blue] = colour.0;
     tiny_skia::Color::from_rgba8(red, green, blue, 255)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::draw::scene::Group;
+
+    /// A sheet of 4 by 1 pixels at 25.4 dpi, with a rectangle from x = `left` to 3 mm on it.
+    fn drawn(left: f64, crowded: bool) -> Vec<u8> {
+        let mut group = Group::new("");
+        group.crowded = crowded;
+        group.window = Some(Rect::new(1.0, 0.0, 4.0, 1.0));
+        group.fill(&Rect::new(left, -1.0, 3.0, 2.0), Colour([0, 0, 0]));
+        let scene = Scene {
+            width_mm: 4.0,
+            height_mm: 1.0,
+            title: String::new(),
+            description: String::new(),
+            paper: Colour([90, 180, 255]),
+            layers: vec![group],
+        };
+        scene
+            .to_pixels(25.4)
+            .map(|pixels| pixels.rgb)
+            .unwrap_or_default()
+    }
+
+    #[test]
+    fn a_crowded_group_covers_pixels_by_thirds_and_keeps_what_lies_beside() {
+        let paper = [90, 180, 255];
+        // A third of the paper is left, then two thirds.
+        let one = [paper, [30, 60, 85], [0; 3], paper].concat();
+        assert_eq!(drawn(1.0 + 1.0 / 3.0, true), one);
+        let two = [paper, [60, 120, 170], [0; 3], paper].concat();
+        assert_eq!(drawn(1.0 + 2.0 / 3.0, true), two);
+        assert_eq!(drawn(1.0, true), drawn(1.0, false));
+    }
 }

@@ -97,6 +97,7 @@ pub fn laid_on_fabric(
 ) -> Group {
     let mut group = Group::new("portrait");
     group.window = Some(view.on_sheet());
+    group.crowded = true;
     let tints = Tints::full(Colour(settings.fabric));
     group.fill(&view.on_sheet(), tints.shade);
     group.group(fabric::stitches(instep, view, tints));

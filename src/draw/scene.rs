@@ -46,6 +46,9 @@ pub struct Group {
     pub strand: String,
     /// Only what lies inside is shown.
     pub window: Option<Rect>,
+    /// Many small shapes over each other within its window: as pixels they are painted large and
+    /// sharp, then averaged, which takes less time than to smooth each.
+    pub crowded: bool,
     /// What is in it, the lowest first.
     pub items: Vec<Item>,
 }

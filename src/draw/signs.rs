@@ -4,7 +4,7 @@ use kurbo::{BezPath, Circle, Ellipse, Point, Rect, Vec2};
 
 use super::fabric;
 use super::legend::BESIDE_SIGN_MM;
-use super::panel::Panel;
+use super::panel::{HEADING_MM, LEADING_MM, Panel};
 use super::scene::{dot, polyline, segment};
 use super::view::Tints;
 use super::{Anchor, Colour, Group, Pen, strands};
@@ -66,15 +66,18 @@ pub const OF_A_MAP: [Sign; 7] = [
     Sign::OpenPoints,
 ];
 
+/// Room above a line of signs, mm.
+const SPACE_MM: f64 = 0.5;
+
 /// Signs in columns under a heading, with their top left corner at a place of the sheet.
 #[must_use]
 pub fn signs(signs: &[Sign], corner: Point, width_mm: f64, tints: Tints) -> Panel {
-    let columns = if width_mm < 3.0 * COLUMN_MM { 2 } else { 3 };
+    let columns = columns(width_mm);
     let pitch = width_mm / columns as f64;
     let mut panel = Panel::new("signs", corner, width_mm);
     panel.heading("Signs");
     for line in signs.chunks(columns) {
-        panel.space(0.5);
+        panel.space(SPACE_MM);
         let lefts = (0..columns).map(|column| column as f64 * pitch);
         let placed: Vec<(f64, Sign)> = lefts.zip(line.iter().copied()).collect();
         let texts: Vec<(f64, Anchor, &str)> = placed
@@ -87,6 +90,17 @@ pub fn signs(signs: &[Sign], corner: Point, width_mm: f64, tints: Tints) -> Pane
         }
     }
     panel
+}
+
+fn columns(width_mm: f64) -> usize {
+    if width_mm < 3.0 * COLUMN_MM { 2 } else { 3 }
+}
+
+/// Height of [`signs`], mm.
+#[must_use]
+pub fn height_mm(signs: &[Sign], width_mm: f64) -> f64 {
+    let lines = signs.len().div_ceil(columns(width_mm));
+    HEADING_MM + lines as f64 * (SPACE_MM + LEADING_MM)
 }
 
 impl Sign {
@@ -183,5 +197,20 @@ fn points(group: &mut Group, at: Point, tints: Tints) {
             dot(&mut dots, at + Vec2::new(x, 0.0));
         }
         group.line(&dots, Pen::new(tints.shade, width));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_abs_diff_eq;
+
+    #[test]
+    fn they_are_as_high_as_stated() {
+        let tints = Tints::washed(Colour::PAPER);
+        for (width, all) in [(74.0, &OF_A_CHART[..]), (120.0, &OF_A_MAP[..])] {
+            let drawn = signs(all, Point::new(3.0, 7.0), width, tints);
+            assert_abs_diff_eq!(drawn.bottom(), 7.0 + height_mm(all, width), epsilon = 1e-9);
+        }
     }
 }

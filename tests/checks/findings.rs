@@ -236,6 +236,8 @@ fn each_finding_comes_where_it_is_provoked() {
             let names = job.face.features.iter().map(|f| f.name.as_str());
             let known = names.chain([""]).any(|name| name == finding.feature);
             assert!(known && finding.text.ends_with('.'), "{finding:?}");
+            let short = finding.in_short();
+            assert!(short.len() < 50 && short != finding.text, "{finding:?}");
         }
         assert_eq!(planned.has_problem(), levels.contains(&Problem));
     }

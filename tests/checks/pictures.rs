@@ -453,6 +453,74 @@ fn a_chart_of_many_features_keeps_its_small_pictures_and_every_number_of_its_lis
 }
 
 #[test]
+fn a_chart_tells_what_to_beware_of_as_far_as_there_is_room() {
+    let mut plan = planned::plan(&planned::job(
+        WORSTED_SLIPPER.clone(),
+        planned::face(planned::FILLS),
+    ));
+    let drawn = |plan: &Plan| draw::chart(plan, &DrawSettings::default());
+    plan.findings.clear();
+    let none = drawn(&plan);
+    assert!(said_in(&none.to_svg(), "legend").contains(&"nothing found".to_owned()));
+    let finding = |level, code, feature: &str| weave::Finding {
+        level,
+        code,
+        feature: feature.to_owned(),
+        text: "Longer.".to_owned(),
+    };
+    plan.findings = vec![
+        finding(weave::Level::Problem, "not-sewn", "brow"),
+        finding(weave::Level::Advice, "unlike-sides", "eye"),
+        finding(weave::Level::Advice, "unlike-sides", "ear"),
+        finding(weave::Level::Advice, "pierced", ""),
+    ];
+    let lines = |plan: &Plan, lines| -> Vec<String> {
+        let told = draw::legend::told(plan, lines);
+        told.into_iter().map(|line| line.0).collect()
+    };
+    let all = [
+        "brow: takes no strand",
+        "eye, ear: left and right come out unlike",
+        "strands pierce yarn: take a sharp needle",
+    ];
+    assert_eq!(lines(&plan, 3), all);
+    assert_eq!(lines(&plan, 2), [all[0], "and 3 more in plan.json"]);
+    assert!(lines(&plan, 1).is_empty() && lines(&plan, 0).is_empty());
+    let said = said_in(&drawn(&plan).to_svg(), "legend");
+    assert!(
+        all.iter().all(|line| said.contains(&(*line).to_owned())),
+        "{said:?}"
+    );
+
+    // However many there are, no picture is lost and the sheet stays within A4.
+    let codes = [
+        "too-small",
+        "not-level",
+        "too-deep",
+        "crowded",
+        "fit",
+        "pierced",
+        "cap-ruffles",
+    ];
+    let level = weave::Level::Advice;
+    let name = "the lower left eyelid with all its many lashes";
+    plan.findings = codes.map(|code| finding(level, code, name)).to_vec();
+    let many = drawn(&plan);
+    let svg = many.to_svg();
+    assert!(said_in(&svg, "corner").contains(&"how it will look".to_owned()));
+    assert!(many.width_mm.max(many.height_mm) <= 297.01);
+    let widest = said_in(&svg, "legend")
+        .into_iter()
+        .filter(|line| line.starts_with("the lower left"))
+        .map(|line| draw::Font::Sans.width_mm(&line, draw::panel::TEXT_MM));
+    let widest = widest.fold(0.0, f64::max);
+    assert!(
+        widest > 60.0 && widest < draw::legend::WIDTH_MM - 3.0,
+        "{widest}"
+    );
+}
+
+#[test]
 fn every_strand_can_be_found_in_the_picture_by_its_name() {
     let plan = &*WORSTED;
     for svg in [

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use kurbo::BezPath;
 
 use super::look::{Look, level, lit};
-use crate::draw::fabric::Cell;
+use crate::draw::fabric::{Cell, add_band};
 use crate::draw::{Colour, Group, Pen};
 use crate::fabric::Space;
 
@@ -64,9 +64,8 @@ impl Tones {
         self.0.entry((layer, level(light))).or_default()
     }
 
-    /// Every second step serves where neighbours lie apart.
     fn coarse(&mut self, layer: u8, light: f64) -> &mut BezPath {
-        self.0.entry((layer, level(light) / 2 * 2)).or_default()
+        self.0.entry((layer, coarse(light))).or_default()
     }
 
     fn fill(self, group: &mut Group, colour: Colour) {
@@ -76,33 +75,41 @@ impl Tones {
     }
 }
 
+/// Brightness in every second step, which serves where neighbours lie apart.
+fn coarse(light: f64) -> i32 {
+    level(light / 2.0) * 2
+}
+
 /// Layers of a stitch: swell of its legs, how far they stand out as a share of half the row, and
-/// how bright they are. From the seam round the yarn to the shine on it.
-const LEGS: [(f64, f64, f64); 3] = [(1.30, 0.10, 0.68), (1.06, 0.24, 0.97), (0.46, 0.40, 1.12)];
+/// how bright they are: the yarn, and the shine on it.
+const LEGS: [(f64, f64, f64); 2] = [(1.1, 0.24, 0.97), (0.46, 0.40, 1.12)];
 
 /// The layer of the yarn itself.
-const BODY: u8 = 3;
+const BODY: u8 = 2;
 
 /// Width on the sheet under which a stitch shows nothing but its yarn, mm: five pixels. Larger
 /// saves time on fabric of many stitches, and flattens it.
 const FINE_MM: f64 = 0.9;
 
-/// Draws the outside of stitches that face the one who looks.
+/// Draws the outside of stitches, row by row, that face the one who looks.
 pub fn outside(group: &mut Group, stitches: &[Stitch], look: &Look, yarn: Colour) {
     let mut tones = Tones::default();
     lining(&mut tones, stitches, look);
+    // A stitch at the horizon still closes the outline.
+    let closing = stitches
+        .iter()
+        .filter(|stitch| look.facing(stitch.middle.outward) > -0.15);
+    let closing = closing.map(|stitch| {
+        let light = 0.5 * look.light_on(stitch.middle.outward);
+        (stitch.on_sheet(look, 0.0), coarse(light))
+    });
+    ground(&mut tones, 1, (0.56, (-0.15, 1.1)), closing);
     for stitch in stitches {
         let facing = look.facing(stitch.middle.outward);
-        // A stitch at the horizon still closes the outline.
-        if facing < -0.15 {
-            continue;
-        }
-        let light = look.light_on(stitch.middle.outward);
-        let under = stitch.on_sheet(look, 0.0);
-        under.add_patch(tones.coarse(1, 0.46 * light), 0.56, (-0.15, 1.1));
         if facing < if stitch.widens() { 0.24 } else { 0.16 } {
             continue;
         }
+        let light = look.light_on(stitch.middle.outward);
         let fine = stitch.wide() * look.scale < FINE_MM;
         for (layer, (swell, lift, tone)) in (2..).zip(LEGS) {
             if fine && layer != BODY {
@@ -120,28 +127,54 @@ pub fn outside(group: &mut Group, stitches: &[Stitch], look: &Look, yarn: Colour
 /// Closes what gapes between rounds of unlike counts: each stitch as a patch twice as large, in
 /// the tone of the seams.
 fn lining(tones: &mut Tones, stitches: &[Stitch], look: &Look) {
-    for stitch in stitches {
-        if stitch.widens() && look.facing(stitch.middle.outward) > -0.1 {
-            let under = stitch.on_sheet(look, -0.2 * stitch.rise());
-            let light = look.light_on(stitch.middle.outward);
-            under.add_patch(tones.coarse(0, 0.34 * light), 0.8, (-0.3, 1.3));
-        }
-    }
+    let cap = stitches
+        .iter()
+        .filter(|stitch| stitch.widens() && look.facing(stitch.middle.outward) > -0.1);
+    let cap = cap.map(|stitch| {
+        let light = 0.34 * look.light_on(stitch.middle.outward);
+        (stitch.on_sheet(look, -0.2 * stitch.rise()), coarse(light))
+    });
+    ground(tones, 0, (0.8, (-0.3, 1.3)), cap);
 }
 
-/// Draws the inside of stitches whose outside faces away: dark, darker toward the sole.
+/// Draws the inside of stitches, row by row, whose outside faces away: dark, darker toward the
+/// sole.
 pub fn inside(group: &mut Group, stitches: &[Stitch], look: &Look, yarn: Colour, depth: f64) {
     let mut tones = Tones::default();
-    for stitch in stitches {
-        if look.facing(stitch.middle.outward) < 0.0 {
+    let away = stitches
+        .iter()
+        .filter(|stitch| look.facing(stitch.middle.outward) < 0.0);
+    let away: Vec<(Cell, f64)> = away
+        .map(|stitch| {
             let height = (stitch.middle.at.z / depth + 1.0) / 2.0;
             let light = 0.26 + 0.4 * height.clamp(0.0, 1.0);
-            let cell = stitch.on_sheet(look, 0.0);
-            cell.add_patch(tones.of(0, 0.78 * light), 0.56, (-0.1, 1.1));
-            cell.add_legs(tones.of(1, light), 1.0);
-        }
+            (stitch.on_sheet(look, 0.0), light)
+        })
+        .collect();
+    let dark = away
+        .iter()
+        .map(|&(cell, light)| (cell, level(0.78 * light)));
+    ground(&mut tones, 0, (0.56, (-0.1, 1.1)), dark);
+    for (cell, light) in away {
+        cell.add_legs(tones.of(1, light), 1.0);
     }
     tones.fill(group, yarn);
+}
+
+/// Stitches without their legs, each with its brightness: neighbours of one tone as one band. `aside`
+/// and `up` are from where to where a stitch reaches, in cells.
+fn ground(
+    tones: &mut Tones,
+    layer: u8,
+    (aside, up): (f64, (f64, f64)),
+    stitches: impl Iterator<Item = (Cell, i32)>,
+) {
+    let cells: Vec<(Cell, i32)> = stitches.collect();
+    for band in cells.chunk_by(|a, b| a.1 == b.1 && a.0.joins(&b.0)) {
+        let path = tones.0.entry((layer, band[0].1)).or_default();
+        let band: Vec<Cell> = band.iter().map(|&(cell, _)| cell).collect();
+        add_band(path, &band, aside, up);
+    }
 }
 
 /// Draws the rim of the opening: a rope of one link for each stitch or row.

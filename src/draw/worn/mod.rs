@@ -49,6 +49,9 @@ const DARKEST: f64 = 0.04;
 /// What the small picture shows.
 const COUNTED: [&str; 3] = ["if counted", "along a column", "and a round"];
 
+/// Room round a view for its shadow and the yarn of its rim, as a share of its height.
+const AROUND: f64 = 0.035;
+
 /// Least difference that is told, mm.
 const TOLD_MM: f64 = 0.5;
 
@@ -74,7 +77,8 @@ pub fn worn(plan: &Plan, settings: &DrawSettings) -> Scene {
         let mut group = Group::new(seen.word());
         let place = Point::new(left, top + (high - scale * bounds.height()) / 2.0);
         let look = Look::new(seen).placed(bounds, place, scale);
-        picture.draw(&mut group, &look, |at| at);
+        let place = Rect::from_origin_size(place, bounds.size() * scale);
+        group.group(picture.view(&look, place, |at| at));
         let middle = Point::new(left + scale * wide / 2.0, bottom - 1.0);
         let words = Lettering::new(words, Font::SerifItalic, TEXT_MM);
         group.text(words.at(middle, Anchor::Middle), Colour::INK);
@@ -130,26 +134,38 @@ impl<'a> Picture<'a> {
             .unwrap_or_default()
     }
 
-    /// One view; each place of the face is carried to `lay` first.
-    fn draw(&self, group: &mut Group, look: &Look, lay: impl Fn(Point) -> Point) {
+    /// One view, which takes up a place of the sheet; each place of the face is carried to `lay`
+    /// first.
+    fn view(&self, look: &Look, place: Rect, lay: impl Fn(Point) -> Point) -> Group {
+        let mut group = Group::new("");
+        group.crowded = true;
+        let margin = AROUND * place.height();
+        group.window = Some(place.inflate(margin, margin));
         // Black yarn would swallow its own shading.
         let fabric = Colour(self.settings.fabric).thinned(DARKEST);
-        self.ground(group, look);
+        self.ground(&mut group, look);
         let rim = self.slipper.rim();
         let opening = polygon(rim.iter().map(|place| look.sheet(place.at)));
         group.fill(&opening, lit(fabric, 5));
-        cloth::inside(group, &self.strip, look, fabric, self.slipper.half_height());
+        cloth::inside(
+            &mut group,
+            &self.strip,
+            look,
+            fabric,
+            self.slipper.half_height(),
+        );
         // What is nearer to the one who looks comes last.
         let stitches = match look.seen {
             Seen::ByOnlooker => [&self.strip, &self.tube],
             Seen::ByWearer => [&self.tube, &self.strip],
         };
         for stitches in stitches {
-            cloth::outside(group, stitches, look, fabric);
+            cloth::outside(&mut group, stitches, look, fabric);
         }
         let link = 0.5 * self.plan.instep.row_mm();
-        cloth::rim(group, &rim, look, fabric, link);
-        yarn::strands(group, self.plan, &self.slipper, look, fabric, lay);
+        cloth::rim(&mut group, &rim, look, fabric, link);
+        yarn::strands(&mut group, self.plan, &self.slipper, look, fabric, lay);
+        group
     }
 
     /// The shadow on the floor, softer toward its edge.
@@ -172,7 +188,8 @@ impl<'a> Picture<'a> {
         let look = Look::new(seen).placed(bounds, corner, scale);
         let mut group = Group::new("counted");
         let instep = &self.plan.instep;
-        self.draw(&mut group, &look, |at| instep.counted_naively(at));
+        let place = Rect::from_origin_size(corner, bounds.size() * scale);
+        group.group(self.view(&look, place, |at| instep.counted_naively(at)));
         let line = self.slipper.centre_line(&look);
         group.line(
             &polyline(line),

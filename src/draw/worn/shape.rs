@@ -6,7 +6,7 @@ use kurbo::Point;
 
 use super::cloth::{Place, Stitch};
 use super::look::Look;
-use crate::fabric::{Instep, Space, Spot, Worn};
+use crate::fabric::{Hand, Instep, Space, Spot, Worn};
 
 /// Length of a foot for its girth (common practice, no source). It only says how long the strip
 /// is drawn, for a slipper file does not tell.
@@ -64,17 +64,25 @@ impl<'a> Body<'a> {
         }
     }
 
-    /// All stitches of the rounds.
+    /// All stitches of the rounds, each round from left to right.
     #[must_use]
     pub fn tube(&self) -> Vec<Stitch> {
         let shell = self.instep.shell();
-        let mut stitches = Vec::new();
-        for round in 1..=shell.last_round() {
-            for stitch in 1..=shell.count(round) {
-                stitches.push(self.stitch(round, f64::from(stitch)));
-            }
-        }
-        stitches
+        let rounds = (1..=shell.last_round()).flat_map(|round| {
+            let count = shell.count(round);
+            self.left_to_right(count)
+                .map(move |stitch| self.stitch(round, f64::from(stitch)))
+        });
+        rounds.collect()
+    }
+
+    /// Numbers from 1 to a count, as they stand from left to right.
+    fn left_to_right(&self, count: u32) -> impl Iterator<Item = u32> {
+        let hand = self.instep.shell().hand();
+        (1..=count).map(move |number| match hand {
+            Hand::Right => count + 1 - number,
+            Hand::Left => number,
+        })
     }
 
     fn stitch(&self, round: u32, stitch: f64) -> Stitch {
@@ -181,31 +189,39 @@ impl<'a> Body<'a> {
         )
     }
 
-    /// The stitches of the strip for sole and heel, seamed at the back.
+    /// The stitches of the strip for sole and heel, seamed at the back: row by row, each from left
+    /// to right.
     #[must_use]
     pub fn strip(&self) -> Vec<Stitch> {
         let shell = self.instep.shell();
         let first = shell.extra_before_turn() + shell.open_stitches();
         let right = 0.5 * shell.hand().sign();
-        let mut stitches = Vec::new();
-        for step in 1..=shell.flat_stitches() {
+        // Turn and height of the left, the middle and the right of each stitch of a row.
+        let row_of = self.left_to_right(shell.flat_stitches()).map(|step| {
             // Past the end of the round its first stitches follow, if some were worked on.
             let stitch = f64::from((first + step - 1) % shell.last_count() + 1);
-            let (turn, y) = self.top_of_last(stitch);
-            let side = |across: f64| {
-                let (other, y) = self.top_of_last(stitch + across);
-                (beside(turn, other), y)
-            };
-            let (left, right) = (side(-right), side(right));
-            for row in 0..self.strip_rows() {
-                let row = f64::from(row);
-                let corner = |(turn, y): (f64, f64), up: f64| self.on_strip(turn, y, row + up);
+            [-right, 0.0, right].map(|across| self.top_of_last(stitch + across))
+        });
+        let row_of: Vec<[(f64, f64); 3]> = row_of.collect();
+        let sides_at = |row: f64| {
+            let sides = row_of.iter().map(|&[left, _, right]| {
+                [left, right].map(|(turn, y)| self.on_strip(turn, y, row))
+            });
+            sides.collect::<Vec<[Place; 2]>>()
+        };
+        let mut stitches = Vec::new();
+        let mut feet = sides_at(0.0);
+        for row in 0..self.strip_rows() {
+            let row = f64::from(row);
+            let tops = sides_at(row + 1.0);
+            for ((&foot, &top), &[_, (turn, y), _]) in feet.iter().zip(&tops).zip(&row_of) {
                 stitches.push(Stitch {
-                    foot: [corner(left, 0.0), corner(right, 0.0)],
-                    top: [corner(left, 1.0), corner(right, 1.0)],
+                    foot,
+                    top,
                     middle: self.on_strip(turn, y, row + 0.5),
                 });
             }
+            feet = tops;
         }
         stitches
     }

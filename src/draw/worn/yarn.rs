@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::f64::consts::PI;
 
-use kurbo::{BezPath, Circle, Point, Vec2};
+use kurbo::{BezPath, Circle, Point, Shape, Vec2};
 
 use super::cloth::Place;
 use super::look::{Look, level, lit};
@@ -14,14 +14,24 @@ use crate::draw::{Colour, Group, Pen};
 use crate::fabric::Space;
 use crate::weave::{FeaturePlan, Plan};
 
-/// Longest piece of a strand drawn as one: the fabric bends away under it, mm.
-const PIECE_MM: f64 = 2.5;
+/// Longest piece of a strand drawn as one: the fabric bends away under it, mm. On a foot of
+/// 35 mm radius the arc is 0.1 mm higher than such a piece, a third of a pixel. Larger: corners.
+const PIECE_MM: f64 = 5.0;
 
 /// Height of the yarn above the fabric as a share of its width: it sinks in between the stitches.
 const HIGH: f64 = 0.62;
 
-/// Lines along a strand, from its one side to the other, as the cosine across.
-const LINES: usize = 5;
+/// Longest stroke of the twist along a strand, mm.
+const PLY_MM: f64 = 2.5;
+
+/// A strand from the fabric up to its ridge, each part over the one before: from where to where
+/// round the yarn, as shares of half a turn from its darker side to its lighter one, the place
+/// whose light it shows, and how many cuts of the rounded ends it leaves to what lies below.
+const PARTS: [([f64; 2], f64, usize); 3] = [
+    ([0.0, 1.0], 0.9, 0),
+    ([0.2, 0.8], 0.7, 1),
+    ([0.4, 0.6], 0.5, 2),
+];
 
 /// Draws all strands, each carried to `lay` first: where it is sewn.
 pub fn strands(
@@ -44,12 +54,30 @@ pub fn strands(
             .collect();
         // The farther ones first: at the side of the foot the nearer hide them.
         bars.sort_by(|a, b| a.near.total_cmp(&b.near));
-        for bar in &bars {
-            bar.shadow(group, look, fabric);
-        }
+        shadows(group, &bars, look, fabric);
         for bar in &bars {
             bar.draw(group, look, colour);
         }
+    }
+}
+
+/// The dark seams between yarn and the fabric under it, of one tone each.
+fn shadows(group: &mut Group, bars: &[Bar], look: &Look, fabric: Colour) {
+    let mut seams: BTreeMap<i32, BezPath> = BTreeMap::new();
+    for bar in bars {
+        let middle = bar.spine[bar.spine.len() / 2].place;
+        let tone = level(0.36 * look.light_on(middle.outward)) / 2 * 2;
+        let seam = bar.seam(look);
+        // All the same way round, or two that lap over each other would cancel out.
+        let seam = if seam.area() < 0.0 {
+            seam.reverse_subpaths()
+        } else {
+            seam
+        };
+        seams.entry(tone).or_default().extend(seam);
+    }
+    for (level, path) in seams {
+        group.fill(&path, lit(fabric, level));
     }
 }
 
@@ -119,25 +147,20 @@ impl Bar {
         })
     }
 
-    /// The dark seam between the yarn and the fabric under it.
-    fn shadow(&self, group: &mut Group, look: &Look, fabric: Colour) {
-        let middle = self.spine[self.spine.len() / 2].place;
-        let shade = lit(fabric, level(0.36 * look.light_on(middle.outward)));
-        // A little down the page: the light comes from above.
+    /// A little wider than the yarn, and down the page: the light comes from above.
+    fn seam(&self, look: &Look) -> BezPath {
         let fall = Vec2::new(0.0, 0.09 * self.width * look.scale);
         if self.wraps > 0 {
-            let at = look.sheet(middle.at) + fall;
+            let at = look.sheet(self.spine[0].place.at) + fall;
             let radius = 0.55 * self.knot * look.scale;
-            group.fill(&Circle::new(at, radius), shade);
-            return;
+            return Circle::new(at, radius).to_path(0.02);
         }
         let spread = 1.16 * self.width;
         let rim = |angle: f64| {
             let ribs = self.spine.iter();
             ribs.map(move |rib| look.sheet(rib.around(spread, angle)) + fall)
         };
-        let back: Vec<Point> = rim(PI).collect();
-        group.fill(&polygon(rim(0.0).chain(back.into_iter().rev())), shade);
+        polygon(rim(0.0).chain(rim(PI).rev()))
     }
 
     fn draw(&self, group: &mut Group, look: &Look, colour: Colour) {
@@ -145,82 +168,79 @@ impl Bar {
             self.draw_knot(group, look, colour);
             return;
         }
-        // From the sides to the ridge, so that each band laps over the darker ones below it.
-        for line in 0..=LINES / 2 {
-            let from = PI * line as f64 / LINES as f64;
-            for (angle, to) in [(from, PI - from), (PI - from, from)] {
-                self.band(group, look, colour, angle, to);
-            }
+        let middle = self.spine[self.spine.len() / 2];
+        let light = |angle: f64| look.light_on(middle.outward(angle));
+        let turned = light(0.0) > light(PI);
+        let angle = |share: f64| PI * if turned { 1.0 - share } else { share };
+        for (part, tone, ends) in PARTS {
+            self.part(group, look, colour, part.map(angle), angle(tone), ends);
         }
         self.plies(group, look, colour);
     }
 
-    /// The yarn from one line along it across to another, in the tone of the first, piece by
-    /// piece.
-    fn band(&self, group: &mut Group, look: &Look, colour: Colour, angle: f64, to: f64) {
-        let step = PI / LINES as f64 / 2.0;
-        let tone = angle + step * (to - angle).signum();
-        let mut run: Option<(i32, usize)> = None;
-        let last = self.spine.len() - 1;
-        for index in 0..=last {
-            let light = look.light_on(self.spine[index].outward(tone));
-            let ridge = 1.0 + 0.14 * tone.sin().powi(8);
-            let light = ridge * light * (0.74 + 0.26 * self.spine[index].full);
-            let here = level(light);
-            match run {
-                Some((level, _)) if level == here && index < last => {}
-                Some((level, from)) => {
-                    self.piece(group, look, lit(colour, level), (angle, to), (from, index));
-                    run = Some((here, index));
-                }
-                None => run = Some((here, index)),
-            }
-        }
-    }
-
-    fn piece(
+    /// A part of the yarn along it, piece by piece in the tone of a place round it.
+    fn part(
         &self,
         group: &mut Group,
         look: &Look,
         colour: Colour,
-        (angle, to): (f64, f64),
-        (from, until): (usize, usize),
+        part: [f64; 2],
+        tone: f64,
+        ends: usize,
     ) {
-        let points = |angle: f64| {
-            self.spine[from..=until]
-                .iter()
-                .map(move |rib| look.sheet(rib.around(self.width, angle)))
-        };
-        let there: Vec<Point> = points(to).collect();
-        let shape = polygon(points(angle).chain(there.into_iter().rev()));
-        group.fill(&shape, colour);
+        let last = self.spine.len() - 1;
+        if 2 * ends >= last {
+            return;
+        }
+        let ridge = 1.0 + 0.14 * tone.sin().powi(8);
+        let level = |rib: &Rib| level(ridge * look.light_on(rib.outward(tone)));
+        let (mut from, until) = (ends, last - ends);
+        for index in from + 1..=until {
+            if index == until || level(&self.spine[index]) != level(&self.spine[from]) {
+                let ribs = &self.spine[from..=index];
+                let side = |angle: f64| {
+                    ribs.iter()
+                        .map(move |rib| look.sheet(rib.around(self.width, angle)))
+                };
+                let shape = polygon(side(part[0]).chain(side(part[1]).rev()));
+                group.fill(&shape, lit(colour, level(&self.spine[from])));
+                from = index;
+            }
+        }
     }
 
     /// The twist of the yarn: short slanted strokes over its ridge.
     fn plies(&self, group: &mut Group, look: &Look, colour: Colour) {
-        let mut strokes: BTreeMap<i32, BezPath> = BTreeMap::new();
+        // On dark yarn the twist is seen by its shine, else by its shade.
+        let shine = if colour.luminance() < 0.08 {
+            1.16
+        } else {
+            0.78
+        };
+        let middle = self.spine[self.spine.len() / 2];
+        let tone = level(shine * look.light_on(middle.place.outward));
+        let mut path = BezPath::new();
         for pair in self.spine.windows(2) {
             let (a, b) = (pair[0], pair[1]);
             if a.full.min(b.full) < 0.7 {
                 continue;
             }
-            // On dark yarn the twist is seen by its shine, else by its shade.
-            let shine = if colour.luminance() < 0.08 {
-                1.16
-            } else {
-                0.78
-            };
-            let tone = level(shine * look.light_on(a.place.outward));
-            let path = strokes.entry(tone).or_default();
-            let from = look.sheet(a.around(self.width, 0.26 * PI));
-            let to = look.sheet(b.around(self.width, 0.74 * PI));
-            path.move_to(from);
-            path.line_to(to);
+            let [low, high] = [0.26 * PI, 0.74 * PI]
+                .map(|angle| [a, b].map(|rib| look.sheet(rib.around(self.width, angle))));
+            let strokes = (a.place.at - b.place.at).length() / PLY_MM;
+            let strokes = strokes.ceil();
+            let mut stroke = 0.0;
+            while stroke < strokes {
+                path.move_to(low[0].lerp(low[1], stroke / strokes));
+                path.line_to(high[0].lerp(high[1], (stroke + 1.0) / strokes));
+                stroke += 1.0;
+            }
         }
-        for (level, path) in strokes {
-            let pen = Pen::new(lit(colour, level), 0.07 * self.width * look.scale);
-            group.line(&path, pen);
+        if path.elements().is_empty() {
+            return;
         }
+        let pen = Pen::new(lit(colour, tone), 0.07 * self.width * look.scale);
+        group.line(&path, pen);
     }
 
     /// A French knot: a button of yarn with its turns.
@@ -260,7 +280,8 @@ fn ribs(up: Point, down: Point, width: f64, slipper: &Body<'_>) -> Vec<Rib> {
     let pieces = (length / PIECE_MM).ceil().max(2.0);
     let half = (width / 2.0).min(length / 2.0);
     let mut stops: Vec<f64> = Vec::new();
-    for round in [0.0, 0.06, 0.25, 0.6] {
+    // A quarter of a circle in three even steps.
+    for round in [0.0, 0.134, 0.5] {
         stops.push(round * half);
     }
     let mut piece = 0.0;
@@ -268,7 +289,7 @@ fn ribs(up: Point, down: Point, width: f64, slipper: &Body<'_>) -> Vec<Rib> {
         stops.push(half + (length - 2.0 * half) * piece / pieces);
         piece += 1.0;
     }
-    for round in [0.6, 0.25, 0.06, 0.0] {
+    for round in [0.5, 0.134, 0.0] {
         stops.push(length - round * half);
     }
     let along = (down - up) / length;

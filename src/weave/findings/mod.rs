@@ -53,3 +53,33 @@ fn advice(code: &'static str, feature: &str, text: String) -> Finding {
         ..problem(code, feature, text)
     }
 }
+
+impl Finding {
+    /// What is the matter, in a few words; the whole text for a code without any.
+    #[must_use]
+    pub fn in_short(&self) -> &str {
+        match self.code {
+            "off-the-instep" => "reaches beyond the instep",
+            "too-small" => "small or fine for these stitches",
+            "not-sewn" => "takes no strand",
+            "not-level" => "one side lower than the other",
+            "unlike-sides" => "left and right come out unlike",
+            "too-deep" => "deep inside, hard to reach by hand",
+            "over-the-cap" => "lies over the rounding of the toe",
+            "turned-away" => "turns from view at the side of the foot",
+            "across-the-seam" => "lies across the seam of the rounds",
+            "crowded" => "more yarn in a needle point than may go through",
+            "pierced" => "strands pierce yarn: take a sharp needle",
+            "long-strands" => "long strands can catch",
+            "long-travel" => "catch the yarn inside under the loops",
+            "thread-thin" => "a thin thread leaves shapes bare",
+            "thread-thick" => "a thick thread lies double",
+            "low-contrast" => "a thread is hard to make out on this yarn",
+            "cap-ruffles" => "increases of the toe will ruffle",
+            "fit" => "slipper and foot differ around",
+            "gauge-off-table" => "stitches unusual for this yarn, measure again",
+            "small-child" => "for a baby: no loose loops, line the toe",
+            _ => &self.text,
+        }
+    }
+}
