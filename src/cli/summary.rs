@@ -19,8 +19,7 @@ pub(crate) fn summary(plan: &Plan, words: Words) -> String {
     for feature in &plan.features {
         text.push_str(&feature_row(feature, words));
     }
-    text.push_str(&seats(plan, words));
-    text.push_str(&nearness(plan));
+    text.push_str(&nearness(plan, words));
     if !plan.symmetry.is_empty() {
         text.push_str(&evenness(plan, words));
     }
@@ -127,44 +126,33 @@ fn feature_row(feature: &FeaturePlan, words: Words) -> String {
     )
 }
 
-/// How each shape was moved for a better filling; a pair is one, told by its right side.
-fn seats(plan: &Plan, words: Words) -> String {
-    let row = |fill: &[FeaturePlan]| {
-        let right = fill.iter().find(|side| side.side == Side::Right);
-        let told = moved_words(right.unwrap_or(&fill[0]), words)?;
-        let area: f64 = fill.iter().map(|side| side.measure.outline_mm2).sum();
-        let won = 100.0 * fill[0].seat_won_mm2 / area;
-        Some(format!("{told}; won {won:.0} % of the shape"))
-    };
-    fill_rows(
-        plan,
-        "How the shapes were moved to fall better on the needle points",
-        row,
-    )
-}
-
-/// How near each fill comes to the best there is; a pair is one fill.
-fn nearness(plan: &Plan) -> String {
-    let row = |fill: &[FeaturePlan]| fill[0].nearness.as_ref().and_then(near_words);
-    fill_rows(
-        plan,
-        "How good the fills are, in their directions and places",
-        row,
-    )
-}
-
-/// A heading with a row for each fill that has something to tell; nothing where none has.
-fn fill_rows(plan: &Plan, heading: &str, row: impl Fn(&[FeaturePlan]) -> Option<String>) -> String {
-    let mut rows = String::new();
+/// How near each fill comes to the best there is; a pair is one fill. Then where shapes were moved
+/// for it.
+fn nearness(plan: &Plan, words: Words) -> String {
+    let (mut rows, mut moved) = (String::new(), Vec::new());
     for fill in plan.features.chunk_by(|a, b| a.name == b.name) {
-        if let Some(words) = row(fill) {
+        if let Some(words) = fill[0].nearness.as_ref().and_then(near_words) {
             rows.push_str(&format!("{:18}  {words}\n", short(&fill[0].name)));
         }
+        moved.extend(fill_moved(fill, words));
+    }
+    if !moved.is_empty() {
+        let told = hung(&moved.join("; "), NAME + 2);
+        rows.push_str(&format!("{:18}  {told}\n", "moved to fit"));
     }
     if rows.is_empty() {
         return rows;
     }
-    format!("\n{HEADING}{heading}{HEADING:#}\n{rows}")
+    format!("\n{HEADING}How good the fills are, in their directions and places{HEADING:#}\n{rows}")
+}
+
+/// Where to a shape was moved, a pair told by its right side, and what that won.
+fn fill_moved(fill: &[FeaturePlan], words: Words) -> Option<String> {
+    let right = fill.iter().find(|side| side.side == Side::Right);
+    let told = moved_words(right.unwrap_or(&fill[0]), words)?;
+    let area: f64 = fill.iter().map(|side| side.measure.outline_mm2).sum();
+    let won = 100.0 * fill[0].seat_won_mm2 / area;
+    Some(format!("{} {told} (won {won:.0} %)", fill[0].name))
 }
 
 /// Where to a shape was moved, and by how much it changed its size; `None` where it lies as drawn.

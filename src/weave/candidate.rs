@@ -13,11 +13,6 @@ use crate::fabric::Instep;
 /// between that and this share it would have to lie wholly over other strands' spill.
 const LEAST_INSIDE: f64 = 0.35;
 
-/// Pairs of needle points that a filling is sought among at first; those much like the strands
-/// found are all looked at in the end. With half as many, fillings of large shapes on fine fabric
-/// come out half a per cent worse.
-const MOST_AT_FIRST: usize = 40_000;
-
 /// Which layers of the canvas a feature's strands lie on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Fold {
@@ -193,31 +188,6 @@ impl Wanted<'_> {
                 .map(|index| u32::from(points[index as usize].point.pierces()))
                 .sum(),
         }
-    }
-}
-
-/// All that a feature's strands may join, and what they are sought among at first.
-#[derive(Debug, Clone)]
-pub(super) struct Choice {
-    pub(super) all: Vec<Pairing>,
-    /// Some of them at random, where they are too many.
-    few: Option<Vec<Pairing>>,
-}
-
-impl Choice {
-    pub(super) fn new(wanted: &Wanted<'_>) -> Self {
-        let all = wanted.pairings();
-        let count = all.len();
-        let mut random = fastrand::Rng::with_seed(1);
-        let few = (count > MOST_AT_FIRST).then(|| {
-            let drawn = all.iter().filter(|_| random.usize(..count) < MOST_AT_FIRST);
-            drawn.copied().collect()
-        });
-        Self { all, few }
-    }
-
-    pub(super) fn at_first(&self) -> &[Pairing] {
-        self.few.as_deref().unwrap_or(&self.all)
     }
 }
 

@@ -3,7 +3,7 @@
 
 use rayon::prelude::*;
 
-use super::candidate::{Choice, Pairing, Wanted};
+use super::candidate::{Pairing, Wanted};
 use super::field::Field;
 use super::search::{Joints, Sizes};
 use super::seat::{Seat, seat};
@@ -105,7 +105,7 @@ fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pair
     let straight = (0..12).map(|i| Field::Straight(f64::from(i) * 15.0));
     let directions: Vec<Field> = straight.chain(Field::worth_a_try(wanted)).collect();
     let screened = best_first(&directions, usize::MAX, |field| {
-        let stage = Stage::new(wanted, pairings, field, ROUGH, STRAIGHT);
+        let stage = Stage::at_first(wanted, pairings, field, ROUGH, STRAIGHT);
         stage.search(&[], COMPARE, WARM)
     });
     let (mut finalists, bent): (Vec<_>, Vec<_>) = screened
@@ -116,7 +116,7 @@ fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pair
     let enough = finalists[0].0;
     finalists.extend(bent.into_iter().filter(|(worth, ..)| *worth > enough));
     let finals = best_first(&finalists, usize::MAX, |(_, field, _)| {
-        let stage = Stage::new(wanted, pairings, field, COARSE, STRAIGHT);
+        let stage = Stage::at_first(wanted, pairings, field, COARSE, STRAIGHT);
         stage.search(&[], CHOOSE, WARM)
     });
     let worth = |judged: &Judged<Judged<Field>>| match judged.1.1.is_straight() {
@@ -135,12 +135,12 @@ fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pair
 
 /// Fills a feature as well as the search can.
 pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
-    let choice = Choice::new(wanted);
+    let pairings = wanted.pairings();
     let (field, start) = match stated(wanted, asked) {
         Some(field) => (field, Vec::new()),
-        None => best_direction(wanted, choice.at_first()),
+        None => best_direction(wanted, &pairings),
     };
-    let (objective_mm2, strands) = full_search(wanted, &choice, &field, start);
+    let (objective_mm2, strands) = full_search(wanted, &pairings, &field, start);
     let exact = Filled {
         field,
         seat: Seat::DRAWN,
@@ -148,15 +148,15 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
         strands,
         objective_mm2,
     };
-    let drawn = || staggered(wanted, &choice.all, exact.clone());
+    let drawn = || staggered(wanted, &pairings, exact.clone());
     if !wanted.settings.seat {
         return drawn();
     }
-    let seated = seat(wanted, &choice, exact.clone());
+    let seated = seat(wanted, &pairings, exact.clone());
     if seated.seat == Seat::DRAWN {
         return drawn();
     }
-    let seated = staggered(wanted, &choice.all, seated);
+    let seated = staggered(wanted, &pairings, seated);
     if seated.objective_mm2 > SURELY * exact.objective_mm2 {
         return seated;
     }
@@ -206,11 +206,11 @@ fn staggered(wanted: &Wanted<'_>, pairings: &[Pairing], filled: Filled) -> Fille
 /// The best are bettered window by window and polished.
 fn full_search(
     wanted: &Wanted<'_>,
-    choice: &Choice,
+    pairings: &[Pairing],
     field: &Field,
     start: Vec<Pairing>,
 ) -> (f64, Vec<Pairing>) {
-    let stage = Stage::new(wanted, choice.at_first(), field, COARSE, 1.0);
+    let stage = Stage::at_first(wanted, pairings, field, COARSE, 1.0);
     let few = stage.len() < FEW;
     let mut starts = stage.grown(SEARCH, &WARMTHS);
     starts.extend(stage.combed(wanted, if few { COMBS_OF_FEW } else { COMBS }));
@@ -227,7 +227,7 @@ fn full_search(
         stage.by_windows(start, sizes)
     });
     let polished = best_first(&widened, 1, |(_, _, start)| {
-        polish(wanted, &choice.all, field, start)
+        polish(wanted, pairings, field, start)
     });
     match polished.into_iter().next() {
         Some((objective_mm2, _, strands)) => (objective_mm2, strands),
@@ -272,7 +272,7 @@ fn near_stage(
 /// Fills a feature in a stated direction, quickly: to see whether it can come out at all.
 pub(super) fn quick(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     let field = stated(wanted, asked).unwrap_or(Field::Straight(0.0));
-    let stage = Stage::new(wanted, &wanted.pairings(), &field, COARSE, 1.0);
+    let stage = Stage::at_first(wanted, &wanted.pairings(), &field, COARSE, 1.0);
     let (objective_mm2, strands) = stage.search(&[], COMPARE, WARM);
     Filled {
         field,

@@ -3,7 +3,7 @@
 
 use kurbo::{Affine, BezPath, Shape, Vec2};
 
-use super::candidate::{Choice, Fold, Wanted};
+use super::candidate::{Fold, Pairing, Wanted};
 use super::field::Field;
 use super::fill::{COARSE, COOL, FINALISTS, Filled, STRAIGHT, best_first, polish};
 use super::stage::Stage;
@@ -53,10 +53,10 @@ impl Seat {
 
 /// Seats a filling that lies exactly as drawn, where that raises its objective: shifts by up to a
 /// quarter stitch and a quarter row, a pair as mirror images; then sizes, at the best shift.
-pub(super) fn seat(wanted: &Wanted<'_>, choice: &Choice, exact: Filled) -> Filled {
+pub(super) fn seat(wanted: &Wanted<'_>, pairings: &[Pairing], exact: Filled) -> Filled {
     let shifted = best_of(
         wanted,
-        choice,
+        pairings,
         &exact.field,
         &shifts(wanted),
         &exact,
@@ -76,7 +76,7 @@ pub(super) fn seat(wanted: &Wanted<'_>, choice: &Choice, exact: Filled) -> Fille
     });
     // A larger shape wins more because it is larger: what counts is the share of its own area.
     let share = |seat: Seat| 1.0 / (seat.scale * seat.scale);
-    match best_of(wanted, choice, &exact.field, &sizes, &seated, share) {
+    match best_of(wanted, pairings, &exact.field, &sizes, &seated, share) {
         Some(sized)
             if sized.objective_mm2 * share(sized.seat) > seated.objective_mm2
                 && sized.objective_mm2 >= exact.objective_mm2 =>
@@ -94,13 +94,13 @@ pub(super) fn seat(wanted: &Wanted<'_>, choice: &Choice, exact: Filled) -> Fille
 /// `drawn` is the direction of the shape as drawn.
 fn best_of(
     wanted: &Wanted<'_>,
-    choice: &Choice,
+    pairings: &[Pairing],
     drawn: &Field,
     seats: &[Seat],
     from: &Filled,
     weight: impl Fn(Seat) -> f64 + Sync,
 ) -> Option<Filled> {
-    let stage = Stage::new(wanted, choice.at_first(), &from.field, COARSE, STRAIGHT);
+    let stage = Stage::at_first(wanted, pairings, &from.field, COARSE, STRAIGHT);
     let screened = best_first(seats, FINALISTS, |&seat| {
         let canvas = stage.bare(&seat.seated(wanted.outline));
         let (worth, strands) = stage.search_on(&canvas, &from.strands, RESEAT, COOL);
@@ -113,7 +113,7 @@ fn best_of(
             ..*wanted
         };
         let field = drawn.seated(seat.onto(wanted.outline));
-        let (worth, strands) = polish(&there, &choice.all, &field, start);
+        let (worth, strands) = polish(&there, pairings, &field, start);
         (worth * weight(*seat), strands)
     });
     let (worth, (_, seat, _), strands) = finals.into_iter().next()?;

@@ -30,6 +30,13 @@ const COMB_STEPS: u32 = 2_000;
 const COMB_COOL: f64 = 0.1;
 const COMB_WARM: f64 = 0.3;
 
+/// Candidates that a filling is sought among at first; those much like the strands found are all
+/// looked at in the end. With half as many, fillings of large shapes on fine fabric come out half
+/// a per cent worse.
+const MOST_AT_FIRST: usize = 9_000;
+/// The one seed: same input, same strands.
+const SEED: u64 = 1;
+
 /// One direction, or field of directions, on one grid: candidates ready for the search.
 pub(super) struct Stage {
     ground: Ground,
@@ -86,6 +93,41 @@ impl Stage {
             even,
             direction_deg,
         }
+    }
+
+    /// The same for a filling that is sought from nothing: where the candidates are very many, the
+    /// straightest and as many of the others at random.
+    pub(super) fn at_first(
+        wanted: &Wanted<'_>,
+        pairings: &[Pairing],
+        field: &Field,
+        samples: f64,
+        askew: f64,
+    ) -> Self {
+        let spread_deg = askew * wanted.settings.spread_deg;
+        let off = |pairing: &Pairing| {
+            score::angle_between(pairing.direction_deg, field.at(pairing.middle()))
+        };
+        let mut offs: Vec<(f64, usize)> = (0..pairings.len())
+            .map(|index| (off(&pairings[index]), index))
+            .filter(|(off, _)| *off <= spread_deg)
+            .collect();
+        let count = offs.len();
+        if count <= MOST_AT_FIRST {
+            return Self::new(wanted, pairings, field, samples, askew);
+        }
+        let half = MOST_AT_FIRST / 2;
+        offs.select_nth_unstable_by(half, |a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let (straight, others) = offs.split_at_mut(half);
+        fastrand::Rng::with_seed(SEED).shuffle(others);
+        let mut some: Vec<usize> = straight
+            .iter()
+            .chain(&others[..half])
+            .map(|&(_, index)| index)
+            .collect();
+        some.sort_unstable();
+        let some: Vec<Pairing> = some.into_iter().map(|index| pairings[index]).collect();
+        Self::new(wanted, &some, field, samples, askew)
     }
 
     /// An outline, bare: the stage's own shifted or in another size.

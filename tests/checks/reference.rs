@@ -23,19 +23,14 @@ use rayon::prelude::*;
 use super::overlay::Region;
 use super::planned;
 
-/// Entries by `slipper face` that the search is known to fall short of, and why.
-const KNOWN_SHORT: [(&str, &str); 1] = [(
-    "bulky moon-crescent",
-    "0.9947: a crescent of 22 strands; other constants of the search reach it, and lose elsewhere",
-)];
-
 /// Share of the best filling that a plan must reach where no better one exists.
 const PROVEN: f64 = 0.995;
-/// Where the integer program was not solved to the end.
+/// Where the integer program was not solved to the end, and where there are many strands to choose
+/// from besides: there it betters a plan, begun from it, by 2 % in the mean and 5 % at most.
 const OPEN: f64 = 0.97;
-/// Entries with more strands to choose from take too long to plan in a check, but for those that
-/// are known to be short.
-const MOST_CANDIDATES: usize = 1500;
+const OPEN_OF_MANY: f64 = 0.93;
+/// Strands to choose from that are many; of these the bounds are not looked at, they are loose.
+const MANY: usize = 1500;
 
 /// What a bound is right to, as a share of the best filling: the program's lines and the
 /// reference's samples.
@@ -116,10 +111,6 @@ impl Entry {
         format!("{} {}", self.slipper, self.face)
     }
 
-    fn known_short(&self) -> bool {
-        KNOWN_SHORT.iter().any(|(short, _)| *short == self.name())
-    }
-
     fn job(&self) -> Job {
         let slipper = reference(&format!("slippers/{}.toml", self.slipper));
         let slipper = read_slipper(&slipper).unwrap_or_else(|faults| panic!("{faults}"));
@@ -169,20 +160,13 @@ fn sewn(plan: &Plan) -> BTreeSet<(Side, [NeedlePoint; 2])> {
         .collect()
 }
 
-/// The smaller entries, planned.
+/// All entries, planned.
 static PLANS: LazyLock<Vec<(Entry, Plan)>> = LazyLock::new(|| {
-    let looked_at = entries()
-        .into_iter()
-        .filter(|entry| entry.candidates <= MOST_CANDIDATES || entry.known_short());
     let planned = |entry: Entry| {
         let plan = planned::plan(&entry.job());
         (entry, plan)
     };
-    looked_at
-        .collect::<Vec<_>>()
-        .into_par_iter()
-        .map(planned)
-        .collect()
+    entries().into_par_iter().map(planned).collect()
 });
 
 #[test]
@@ -199,13 +183,13 @@ fn plans_come_up_to_the_best_fillings() {
     let mut wrong = Vec::new();
     for (entry, share, off) in &found {
         let name = entry.name();
-        let known = entry.known_short();
-        let short = *share < if entry.proven { PROVEN } else { OPEN };
-        if short && !known {
+        let least = match (entry.proven, entry.candidates > MANY) {
+            (true, _) => PROVEN,
+            (false, false) => OPEN,
+            (false, true) => OPEN_OF_MANY,
+        };
+        if *share < least {
             wrong.push(format!("{name}: {share:.4} of the best filling"));
-        }
-        if known && !short {
-            wrong.push(format!("{name}: mended, {share:.4}; take it off the list"));
         }
         if off.is_some_and(|off| off.abs() > 0.01 * entry.outline_mm2) {
             wrong.push(format!("{name}: the measures differ by {off:.2?} mm2"));
@@ -222,7 +206,8 @@ fn plans_come_up_to_the_best_fillings() {
 fn bounds_hold_and_proofs_agree_with_the_integer_program() {
     let mut wrong = Vec::new();
     let (mut proven, mut loose) = (0, Vec::new());
-    for (entry, plan) in PLANS.iter() {
+    let looked_at = PLANS.iter().filter(|(entry, _)| entry.candidates <= MANY);
+    for (entry, plan) in looked_at {
         let name = entry.name();
         let near = plan.features[0].nearness.expect("a fill");
         for feature in &plan.features {
@@ -294,9 +279,8 @@ fn the_best_fillings_are_allowed_and_worth_what_is_said() {
     assert_eq!(entries.len(), ENTRIES);
 }
 
-/// Entries of the table. Ten bundled faces have 29 fills; not every one is looked at on each of
-/// the three slippers.
-const ENTRIES: usize = 61;
+/// Entries of the table: 29 fills of ten bundled faces on three slippers.
+const ENTRIES: usize = 87;
 
 /// The strands of an entry, looked up and held against the rules.
 struct Filling<'a> {
