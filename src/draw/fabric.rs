@@ -1,12 +1,12 @@
 //! The fabric as it is worked: every stitch where it really lies, leaning and rising, and its
 //! open needle points.
 
-use kurbo::{BezPath, Point, Shape};
+use kurbo::{BezPath, Point};
 
-use super::scene::{dot, polygon, polyline};
+use super::scene::{dot, one_way_round, polygon, polyline};
 use super::view::{Tints, View};
 use super::{Colour, Group, Pen};
-use crate::fabric::{Hand, Instep, PointKind, Spot};
+use crate::fabric::{Instep, PointKind, Spot};
 
 /// All stitches in view, with the line at the foot of every row.
 #[must_use]
@@ -14,7 +14,8 @@ pub fn stitches(instep: &Instep, view: &View, tints: Tints) -> Group {
     let shell = instep.shell();
     let (mut ground, mut legs, mut feet) = (BezPath::new(), BezPath::new(), BezPath::new());
     for round in 1..=shell.last_round() {
-        let cells = row_of_cells(instep, view, round, 0.0, 1..=shell.count(round));
+        let stitches = shell.hand().left_to_right(shell.count(round));
+        let cells = row_of_cells(instep, view, (round, 0.0), stitches);
         for band in cells.chunk_by(Cell::joins) {
             add_band(&mut ground, band, 0.5, (0.0, 1.0));
             feet.move_to(band[0].at(-0.5, 0.0));
@@ -33,20 +34,15 @@ pub fn stitches(instep: &Instep, view: &View, tints: Tints) -> Group {
     group
 }
 
-/// The cells in view of some stitches of a round, left to right.
+/// The cells in view of some stitches of a round, or of a row of the strip above it.
 fn row_of_cells(
     instep: &Instep,
     view: &View,
-    round: u32,
-    row: f64,
+    (round, row): (u32, f64),
     stitches: impl Iterator<Item = u32>,
 ) -> Vec<Cell> {
     let cell = |stitch| Cell::new(instep, view, round, f64::from(stitch), row);
-    let mut cells: Vec<Cell> = stitches.filter_map(cell).collect();
-    if instep.shell().hand() == Hand::Right {
-        cells.reverse();
-    }
-    cells
+    stitches.filter_map(cell).collect()
 }
 
 /// The first row of the flat strip, where the rounds go on to the heel: faint.
@@ -56,8 +52,9 @@ pub fn strip(instep: &Instep, view: &View, tints: Tints) -> Group {
     let round = shell.last_round();
     let (mut ground, mut legs) = (BezPath::new(), BezPath::new());
     for row in [1.0, 2.0, 3.0] {
-        let worked = (1..=shell.last_count()).filter(|stitch| !open(instep).contains(stitch));
-        let cells = row_of_cells(instep, view, round, row, worked);
+        let all = shell.hand().left_to_right(shell.last_count());
+        let worked = all.filter(|stitch| !open(instep).contains(stitch));
+        let cells = row_of_cells(instep, view, (round, row), worked);
         for band in cells.chunk_by(Cell::joins) {
             add_band(&mut ground, band, 0.5, (0.0, 1.0));
         }
@@ -146,11 +143,7 @@ pub(super) fn add_band(path: &mut BezPath, band: &[Cell], aside: f64, (low, high
         std::iter::once(left).chain(right).collect::<Vec<Point>>()
     };
     let shape = polygon(side(low).into_iter().chain(side(high).into_iter().rev()));
-    path.extend(if shape.area() < 0.0 {
-        shape.reverse_subpaths()
-    } else {
-        shape
-    });
+    path.extend(one_way_round(shape));
 }
 
 /// One stitch on the sheet: corners at its foot and top, left and right.

@@ -209,6 +209,17 @@ pub fn polygon(points: impl IntoIterator<Item = Point>) -> BezPath {
     path
 }
 
+/// A closed shape with the way round that all such have: where two lap over each other in one
+/// path, they would cancel out if they went opposite ways.
+#[must_use]
+pub fn one_way_round(shape: BezPath) -> BezPath {
+    if shape.area() < 0.0 {
+        shape.reverse_subpaths()
+    } else {
+        shape
+    }
+}
+
 /// Adds a dot: a line too short to see, for a pen with round ends.
 pub fn dot(path: &mut BezPath, at: Point) {
     path.move_to(at);

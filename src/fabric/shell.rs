@@ -22,6 +22,14 @@ impl Hand {
         }
     }
 
+    /// The stitches of a round of `count` as they stand from left to right.
+    pub(crate) fn left_to_right(self, count: u32) -> impl Iterator<Item = u32> {
+        (1..=count).map(move |stitch| match self {
+            Self::Right => count + 1 - stitch,
+            Self::Left => stitch,
+        })
+    }
+
     /// The word of the files.
     #[must_use]
     pub fn word(self) -> &'static str {

@@ -191,18 +191,19 @@ impl Canvas {
 
     /// Points won by sewing a strand; very negative where it would pile too high.
     pub(super) fn gain(&self, new: &Strand) -> i64 {
-        if new.on_both_layers {
-            return self.gain_on_both_layers(new);
-        }
-        let mut full = 0;
-        let begun = self.counted(new.cells.iter(), |here, bits| {
-            full |= bits & here.cover[DEPTH - 1];
-            bits & !here.cover[0]
-        });
-        if full != 0 {
-            return TOO_HIGH;
-        }
-        begun.points(self.uneven) - DOUBLED * new.size - new.price
+        let change = if new.on_both_layers {
+            self.exchanged(&[], &new.cells)
+        } else {
+            let mut full = 0;
+            let begun = self.counted(new.cells.iter(), |here, bits| {
+                full |= bits & here.cover[DEPTH - 1];
+                bits & !here.cover[0]
+            });
+            (full == 0).then_some(begun)
+        };
+        change.map_or(TOO_HIGH, |change| {
+            change.points(self.uneven) - DOUBLED * new.size - new.price
+        })
     }
 
     /// About the points won by sewing a strand, from every third tile.
@@ -241,42 +242,34 @@ impl Canvas {
         change
     }
 
-    /// The same for a strand that covers both layers of some tiles, where each evens the other.
-    fn gain_on_both_layers(&self, new: &Strand) -> i64 {
-        let mut change = Change::none();
-        for &Cell { tile, bits } in &new.cells {
-            let tiles = self.tiles(tile);
-            let here = tiles.0[(tile & 1) as usize];
-            if here.is_full(bits) {
-                return TOO_HIGH;
-            }
-            change.take(tiles, tile, here.cover[0] | bits);
-        }
-        change.points(self.uneven) - DOUBLED * new.size - new.price
-    }
-
     /// Points won by unpicking a strand that is sewn.
     pub(super) fn loss(&self, old: &Strand) -> i64 {
-        if !old.on_both_layers {
+        let change = if old.on_both_layers {
+            let change = self.exchanged(&old.cells, &[]);
+            change.map_or(0, |change| change.points(self.uneven))
+        } else {
             let ended = self.counted(old.cells.iter(), |here, bits| {
                 here.cover[0] & !here.without(bits)
             });
-            return DOUBLED * old.size + old.price - ended.points(self.uneven);
-        }
-        let mut change = Change::none();
-        for &Cell { tile, bits } in &old.cells {
-            let tiles = self.tiles(tile);
-            let here = tiles.0[(tile & 1) as usize];
-            change.take(tiles, tile, here.without(bits));
-        }
-        change.points(self.uneven) + DOUBLED * old.size + old.price
+            -ended.points(self.uneven)
+        };
+        change + DOUBLED * old.size + old.price
     }
 
-    /// Points won by unpicking one strand and sewing another, in one pass over the tiles of both;
-    /// very negative where it would pile too high.
+    /// Points won by unpicking one strand and sewing another; very negative where it would pile
+    /// too high.
     pub(super) fn swap(&self, old: &Strand, new: &Strand) -> i64 {
+        let change = self.exchanged(&old.cells, &new.cells);
+        change.map_or(TOO_HIGH, |change| {
+            change.points(self.uneven) + DOUBLED * (old.size - new.size) + old.price - new.price
+        })
+    }
+
+    /// Counts what changes where some cells are bared and others covered, in one pass over the
+    /// tiles of both; `None` where it would pile too high.
+    #[inline]
+    fn exchanged(&self, mut olds: &[Cell], mut news: &[Cell]) -> Option<Change> {
         let mut change = Change::none();
-        let (mut olds, mut news) = (old.cells.as_slice(), new.cells.as_slice());
         loop {
             let (tile, out, into) = match (olds.first(), news.first()) {
                 (Some(a), Some(b)) if a.tile == b.tile => {
@@ -295,16 +288,15 @@ impl Canvas {
                     olds = &olds[1..];
                     (a.tile, a.bits, 0)
                 }
-                (None, None) => break,
+                (None, None) => return Some(change),
             };
             let tiles = self.tiles(tile);
             let here = tiles.0[(tile & 1) as usize];
             if here.is_full(into) {
-                return TOO_HIGH;
+                return None;
             }
             change.take(tiles, tile, here.without(out) | into);
         }
-        change.points(self.uneven) + DOUBLED * (old.size - new.size) + old.price - new.price
     }
 
     /// The most points a strand may lose to unevenness, and win back when it is evened out.

@@ -152,7 +152,7 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     if !wanted.settings.seat {
         return drawn();
     }
-    let seated = seat(wanted, &pairings, exact.clone());
+    let seated = seat(wanted, &pairings, &exact);
     if seated.seat == Seat::DRAWN {
         return drawn();
     }

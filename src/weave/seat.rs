@@ -53,13 +53,13 @@ impl Seat {
 
 /// Seats a filling that lies exactly as drawn, where that raises its objective: shifts by up to a
 /// quarter stitch and a quarter row, a pair as mirror images; then sizes, at the best shift.
-pub(super) fn seat(wanted: &Wanted<'_>, pairings: &[Pairing], exact: Filled) -> Filled {
+pub(super) fn seat(wanted: &Wanted<'_>, pairings: &[Pairing], exact: &Filled) -> Filled {
     let shifted = best_of(
         wanted,
         pairings,
         &exact.field,
         &shifts(wanted),
-        &exact,
+        exact,
         |_| 1.0,
     );
     let seated = match shifted {

@@ -26,7 +26,8 @@ const COMB_SLACK: f64 = 0.13;
 const COMB_GLANCE: u32 = 300;
 const COMB_TRY: u32 = 600;
 const COMB_STEPS: u32 = 2_000;
-/// Warmth in `t^2` of the first and of the others: too cool to leave the comb, warm enough to mend its ends.
+/// Warmth in `t^2` of the first and of the others: too cool to leave the comb, warm enough to mend
+/// its ends.
 const COMB_COOL: f64 = 0.1;
 const COMB_WARM: f64 = 0.3;
 
@@ -66,8 +67,9 @@ impl Stage {
         let even = wanted.fold != Fold::None;
         let candidate = |pairing: &Pairing| {
             let asked_deg = field.at(pairing.middle());
-            let off = score::angle_between(pairing.direction_deg, asked_deg);
-            if off > askew * spread_deg || wanted.in_no_half(pairing, asked_deg) {
+            if score::angle_between(pairing.direction_deg, asked_deg) > askew * spread_deg
+                || wanted.in_no_half(pairing, asked_deg)
+            {
                 return None;
             }
             let price_mm2 = pairing.price(asked_deg, wanted.width, spread_deg)?;
@@ -106,28 +108,9 @@ impl Stage {
         askew: f64,
     ) -> Self {
         let spread_deg = askew * wanted.settings.spread_deg;
-        let off = |pairing: &Pairing| {
-            score::angle_between(pairing.direction_deg, field.at(pairing.middle()))
-        };
-        let mut offs: Vec<(f64, usize)> = (0..pairings.len())
-            .map(|index| (off(&pairings[index]), index))
-            .filter(|(off, _)| *off <= spread_deg)
-            .collect();
-        if offs.len() <= TOO_MANY {
-            return Self::new(wanted, pairings, field, samples, askew);
-        }
-        let half = SOME / 2;
-        offs.select_nth_unstable_by(half, |a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        let (straight, others) = offs.split_at_mut(half);
-        fastrand::Rng::with_seed(SEED).shuffle(others);
-        let mut some: Vec<usize> = straight
-            .iter()
-            .chain(&others[..half])
-            .map(|&(_, index)| index)
-            .collect();
-        some.sort_unstable();
-        let some: Vec<Pairing> = some.into_iter().map(|index| pairings[index]).collect();
-        Self::new(wanted, &some, field, samples, askew)
+        let some = some_of_many(pairings, field, spread_deg);
+        let pairings = some.as_deref().unwrap_or(pairings);
+        Self::new(wanted, pairings, field, samples, askew)
     }
 
     /// An outline, bare: the stage's own shifted or in another size.
@@ -302,6 +285,36 @@ impl Stage {
         let worth = canvas::mm2(filling.score, self.problem.sample_mm2);
         (worth, self.chosen(filling))
     }
+}
+
+/// The straightest of very many candidates and as many of the others at random; `None` where no
+/// more lie in the direction than can all be looked at.
+fn some_of_many(pairings: &[Pairing], field: &Field, spread_deg: f64) -> Option<Vec<Pairing>> {
+    if pairings.len() <= TOO_MANY {
+        return None;
+    }
+    let off =
+        |pairing: &Pairing| score::angle_between(pairing.direction_deg, field.at(pairing.middle()));
+    let mut offs: Vec<(f64, usize)> = pairings
+        .iter()
+        .map(off)
+        .zip(0..)
+        .filter(|(off, _)| *off <= spread_deg)
+        .collect();
+    if offs.len() <= TOO_MANY {
+        return None;
+    }
+    let half = SOME / 2;
+    offs.select_nth_unstable_by(half, |a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    let (straight, others) = offs.split_at_mut(half);
+    fastrand::Rng::with_seed(SEED).shuffle(others);
+    let mut some: Vec<usize> = straight
+        .iter()
+        .chain(&others[..half])
+        .map(|&(_, index)| index)
+        .collect();
+    some.sort_unstable();
+    Some(some.into_iter().map(|index| pairings[index]).collect())
 }
 
 /// Makes a filling from each start and keeps the best few, the best first.

@@ -6,7 +6,7 @@ use kurbo::Point;
 
 use super::cloth::{Place, Stitch};
 use super::look::Look;
-use crate::fabric::{Hand, Instep, Space, Spot, Worn};
+use crate::fabric::{Instep, Space, Spot, Worn};
 
 /// Length of a foot for its girth (common practice, no source). It only says how long the strip
 /// is drawn, for a slipper file does not tell.
@@ -70,19 +70,10 @@ impl<'a> Body<'a> {
         let shell = self.instep.shell();
         let rounds = (1..=shell.last_round()).flat_map(|round| {
             let count = shell.count(round);
-            self.left_to_right(count)
-                .map(move |stitch| self.stitch(round, f64::from(stitch)))
+            let stitches = shell.hand().left_to_right(count);
+            stitches.map(move |stitch| self.stitch(round, f64::from(stitch)))
         });
         rounds.collect()
-    }
-
-    /// Numbers from 1 to a count, as they stand from left to right.
-    fn left_to_right(&self, count: u32) -> impl Iterator<Item = u32> {
-        let hand = self.instep.shell().hand();
-        (1..=count).map(move |number| match hand {
-            Hand::Right => count + 1 - number,
-            Hand::Left => number,
-        })
     }
 
     fn stitch(&self, round: u32, stitch: f64) -> Stitch {
@@ -197,7 +188,8 @@ impl<'a> Body<'a> {
         let first = shell.extra_before_turn() + shell.open_stitches();
         let right = 0.5 * shell.hand().sign();
         // Turn and height of the left, the middle and the right of each stitch of a row.
-        let row_of = self.left_to_right(shell.flat_stitches()).map(|step| {
+        let steps = shell.hand().left_to_right(shell.flat_stitches());
+        let row_of = steps.map(|step| {
             // Past the end of the round its first stitches follow, if some were worked on.
             let stitch = f64::from((first + step - 1) % shell.last_count() + 1);
             [-right, 0.0, right].map(|across| self.top_of_last(stitch + across))

@@ -8,7 +8,7 @@ use kurbo::{BezPath, Circle, Point, Shape, Vec2};
 use super::cloth::Place;
 use super::look::{Look, level, lit};
 use super::shape::Body;
-use crate::draw::scene::{polygon, segment};
+use crate::draw::scene::{one_way_round, polygon, segment};
 use crate::draw::strands::thread_colours;
 use crate::draw::{Colour, Group, Pen};
 use crate::fabric::Space;
@@ -67,13 +67,7 @@ fn shadows(group: &mut Group, bars: &[Bar], look: &Look, fabric: Colour) {
     for bar in bars {
         let middle = bar.spine[bar.spine.len() / 2].place;
         let tone = level(0.36 * look.light_on(middle.outward)) / 2 * 2;
-        let seam = bar.seam(look);
-        // All the same way round, or two that lap over each other would cancel out.
-        let seam = if seam.area() < 0.0 {
-            seam.reverse_subpaths()
-        } else {
-            seam
-        };
+        let seam = one_way_round(bar.seam(look));
         seams.entry(tone).or_default().extend(seam);
     }
     for (level, path) in seams {

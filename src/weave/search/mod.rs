@@ -105,8 +105,11 @@ impl<'a> Filling<'a> {
     /// and where they lie, which a finer grid may see otherwise than the one they were chosen on.
     pub(super) fn sew_all(&mut self, strands: &[u32]) {
         for &strand in strands {
+            if !self.fits(strand) {
+                continue;
+            }
             let gain = self.gain(strand);
-            if self.fits(strand) && gain > TOO_HIGH {
+            if gain > TOO_HIGH {
                 self.score += gain;
                 self.sew(strand);
             }
