@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
-use instep::draw::{self, Paper};
+use instep::draw::{self, Painted, Paper};
 use instep::files::{self, Existing, Ready, Words, write_set};
 use instep::weave;
 
@@ -73,7 +73,7 @@ impl Plan {
         let words = self.wording.words();
         let job = self.wanted.job(words.ruler)?;
         let plan = weave::plan(&job).map_err(Stop::because)?;
-        let set = files_of(&plan, words, self.paper)?;
+        let set = files_of(&plan, words, self.paper, &Painted::default())?;
         let dir = self
             .out
             .clone()
@@ -103,15 +103,17 @@ pub(crate) fn verdict(plan: &weave::Plan) -> Verdict {
     }
 }
 
-/// The files of a plan, made in memory.
+/// The files of a plan, made in memory; `painted` keeps what recurs in the pictures of a slipper's
+/// next face.
 pub(crate) fn files_of(
     plan: &weave::Plan,
     words: Words,
     paper: PaperWord,
+    painted: &Painted,
 ) -> Result<Vec<Ready>, Stop> {
     let settings = drawn(words, plan.slipper_colour);
     let chart = draw::chart(plan, &settings);
-    let worn = || draw::worn(plan, &settings).to_png(draw::worn::DPI);
+    let worn = || draw::worn(plan, &settings).to_png_with(draw::worn::DPI, painted);
     let written = || {
         let map = draw::work_map(plan, &settings).to_screen_svg();
         let steps = files::steps(plan, &words);

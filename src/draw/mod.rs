@@ -16,6 +16,7 @@ pub mod legend;
 pub mod lines;
 pub mod locator;
 pub mod numbers;
+pub mod painted;
 pub mod panel;
 pub mod pdf;
 pub mod png;
@@ -32,6 +33,7 @@ pub mod work_map;
 pub mod worn;
 
 pub use colour::Colour;
+pub use painted::Painted;
 pub use png::{Pixels, PngError};
 pub use scene::{Group, Item, Pen, Scene};
 pub use text::{Anchor, Font, Lettering};

@@ -1,14 +1,15 @@
 //! A scene as PNG with its print scale (W3C PNG, "pHYs": pixels per metre).
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 
-use kurbo::{Affine, BezPath, PathEl, Point, Rect};
+use kurbo::{Affine, BezPath, PathEl, Point, Rect, Size, Vec2};
 use tiny_skia::{
     FillRule, LineCap, LineJoin, Paint, Path, PathBuilder, Pixmap, Stroke, StrokeDash, Transform,
 };
 
 use super::scene::{Group, Item, Overlap, Scene};
-use super::{Colour, Font, Lettering, Pen};
+use super::{Colour, Font, Lettering, Painted, Pen};
 use crate::units;
 
 /// Most pixels a picture may have: a poster of 90 cm by 60 cm at 300 dpi.
@@ -65,6 +66,10 @@ impl Scene {
     /// # Errors
     /// [`PngError::Size`] where there is nothing to draw on, or far too much.
     pub fn to_pixels(&self, dpi: f64) -> Result<Pixels, PngError> {
+        self.pixels(dpi, &Painted::default())
+    }
+
+    fn pixels(&self, dpi: f64, painted: &Painted) -> Result<Pixels, PngError> {
         let scale = dpi / units::MM_PER_INCH;
         let (width, height) = (
             (self.width_mm * scale).round(),
@@ -88,6 +93,7 @@ impl Scene {
         pixmap.fill(solid(self.paper));
         let mut painter = Painter {
             smooth: true,
+            painted,
             letters: BTreeMap::new(),
         };
         for layer in &self.layers {
@@ -106,7 +112,15 @@ impl Scene {
     /// # Errors
     /// [`PngError`] where the size makes no picture or the encoder fails.
     pub fn to_png(&self, dpi: f64) -> Result<Vec<u8>, PngError> {
-        let pixels = self.to_pixels(dpi)?;
+        self.to_png_with(dpi, &Painted::default())
+    }
+
+    /// The same, with what recurs in a row of pictures painted once.
+    ///
+    /// # Errors
+    /// As [`Scene::to_png`].
+    pub fn to_png_with(&self, dpi: f64, painted: &Painted) -> Result<Vec<u8>, PngError> {
+        let pixels = self.pixels(dpi, painted)?;
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
@@ -147,14 +161,15 @@ fn without_alpha(rgba: &[u8]) -> Vec<u8> {
 /// steps. Larger: more to paint and to average, by its square.
 const FINE: usize = 3;
 
-struct Painter {
+struct Painter<'a> {
     /// Edges are smoothed.
     smooth: bool,
+    painted: &'a Painted,
     /// Letters already read from their font, 1/1000 of the size.
     letters: BTreeMap<(Font, u32), BezPath>,
 }
 
-impl Painter {
+impl Painter<'_> {
     fn group(&mut self, group: &Group, pixmap: &mut Pixmap, to_px: Affine) {
         match group.window {
             Some(window) => self.windowed(group, window, pixmap, to_px),
@@ -165,56 +180,59 @@ impl Painter {
     /// Draws on a copy of what lies in the window and lays it back: the window ends at whole
     /// pixels.
     fn windowed(&mut self, group: &Group, window: Rect, pixmap: &mut Pixmap, to_px: Affine) {
-        let all = Rect::new(
-            0.0,
-            0.0,
-            f64::from(pixmap.width()),
-            f64::from(pixmap.height()),
-        );
-        let area = to_px.transform_rect_bbox(window).round().intersect(all);
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "inside the picture"
-        )]
-        let (size, corner) = (
-            (area.width() as u32, area.height() as u32),
-            (area.x0 as usize, area.y0 as usize),
-        );
-        let times = if group.crowded { FINE } else { 1 };
-        #[expect(clippy::cast_possible_truncation, reason = "3 at most")]
-        let large = times as u32;
         // An empty window shows nothing.
-        let Some(mut inner) = Pixmap::new(large * size.0, large * size.1) else {
+        let Some(window) = Window::new(to_px.transform_rect_bbox(window), pixmap) else {
             return;
         };
-        let (line, whole_line) = (4 * size.0 as usize, 4 * pixmap.width() as usize);
-        let in_picture = |row: usize| {
-            let from = (corner.1 + row) * whole_line + 4 * corner.0;
-            from..from + line
+        let before = window.taken(pixmap);
+        let known = group
+            .recurs
+            .then(|| self.painted.find(group, to_px, &before));
+        if let Some(after) = known.flatten() {
+            window.lay(&after, pixmap);
+            return;
+        }
+        let after = self.over(group, &window, &before, to_px);
+        window.lay(&after, pixmap);
+        if group.recurs {
+            self.painted.keep(group, to_px, before, after);
+        }
+    }
+
+    /// The pixels of a window with a group drawn over them.
+    fn over(&mut self, group: &Group, window: &Window, before: &[u8], to_px: Affine) -> Vec<u8> {
+        let times = if group.crowded { FINE } else { 1 };
+        let line = 4 * window.wide;
+        #[expect(clippy::cast_possible_truncation, reason = "inside a picture")]
+        let (wide, high) = (
+            (times * window.wide) as u32,
+            (times * before.len() / line) as u32,
+        );
+        let Some(mut inner) = Pixmap::new(wide, high) else {
+            return before.to_vec();
         };
-        let rows = inner.data_mut().chunks_exact_mut(times * times * line);
-        for (row, to) in rows.enumerate() {
-            let from = &pixmap.data()[in_picture(row)];
-            if group.crowded {
+        if group.crowded {
+            let rows = inner.data_mut().chunks_exact_mut(FINE * FINE * line);
+            for (from, to) in before.chunks_exact(line).zip(rows) {
                 magnify(from, to);
-            } else {
-                to.copy_from_slice(from);
             }
+        } else {
+            inner.data_mut().copy_from_slice(before);
         }
-        let to_inner = Affine::translate(-area.origin().to_vec2()) * to_px;
+        let corner = Vec2::new(window.left as f64, window.top as f64);
+        let to_inner = Affine::scale(times as f64) * Affine::translate(-corner) * to_px;
         let smooth = std::mem::replace(&mut self.smooth, !group.crowded);
-        self.items(group, &mut inner, Affine::scale(times as f64) * to_inner);
+        self.items(group, &mut inner, to_inner);
         self.smooth = smooth;
-        let rows = inner.data().chunks_exact(times * times * line);
-        for (row, from) in rows.enumerate() {
-            let to = &mut pixmap.data_mut()[in_picture(row)];
-            if group.crowded {
-                average(from, to);
-            } else {
-                to.copy_from_slice(from);
-            }
+        if !group.crowded {
+            return inner.take();
         }
+        let mut after = vec![0; before.len()];
+        let rows = inner.data().chunks_exact(FINE * FINE * line);
+        for (from, to) in rows.zip(after.chunks_exact_mut(line)) {
+            average(from, to);
+        }
+        after
     }
 
     fn items(&mut self, group: &Group, pixmap: &mut Pixmap, to_px: Affine) {
@@ -256,6 +274,58 @@ impl Painter {
             );
         }
         builder.finish()
+    }
+}
+
+/// A part of a picture, in whole pixels.
+struct Window {
+    left: usize,
+    top: usize,
+    wide: usize,
+    high: usize,
+}
+
+impl Window {
+    /// What of `area`, in pixels, lies in the picture; `None` for nothing.
+    fn new(area: Rect, pixmap: &Pixmap) -> Option<Self> {
+        let all = Size::new(f64::from(pixmap.width()), f64::from(pixmap.height())).to_rect();
+        let area = area.round().intersect(all);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "inside the picture"
+        )]
+        let [left, top, wide, high] =
+            [area.x0, area.y0, area.width(), area.height()].map(|length| length as usize);
+        (wide > 0 && high > 0).then_some(Self {
+            left,
+            top,
+            wide,
+            high,
+        })
+    }
+
+    /// Where its rows lie in the picture's bytes.
+    fn rows(&self, pixmap: &Pixmap) -> impl Iterator<Item = Range<usize>> + use<> {
+        let (line, whole_line) = (4 * self.wide, 4 * pixmap.width() as usize);
+        let first = self.top * whole_line + 4 * self.left;
+        (0..self.high).map(move |row| first + row * whole_line..first + row * whole_line + line)
+    }
+
+    /// Its pixels, row by row.
+    fn taken(&self, pixmap: &Pixmap) -> Vec<u8> {
+        let mut pixels = Vec::with_capacity(4 * self.wide * self.high);
+        for row in self.rows(pixmap) {
+            pixels.extend_from_slice(&pixmap.data()[row]);
+        }
+        pixels
+    }
+
+    /// Lays pixels into it.
+    fn lay(&self, pixels: &[u8], pixmap: &mut Pixmap) {
+        for (row, from) in self.rows(pixmap).zip(pixels.chunks_exact(4 * self.wide)) {
+            pixmap.data_mut()[row].copy_from_slice(from);
+        }
     }
 }
 
@@ -411,23 +481,23 @@ mod tests {
     use crate::draw::scene::Group;
 
     /// A sheet of 4 by 1 pixels at 25.4 dpi, with a rectangle from x = `left` to 3 mm on it.
-    fn drawn(left: f64, crowded: bool) -> Vec<u8> {
-        let mut group = Group::new("");
+    fn sheet(left: f64, crowded: bool) -> Scene {
+        let mut group = Group::crowded(Rect::new(1.0, 0.0, 4.0, 1.0));
         group.crowded = crowded;
-        group.window = Some(Rect::new(1.0, 0.0, 4.0, 1.0));
         group.fill(&Rect::new(left, -1.0, 3.0, 2.0), Colour([0, 0, 0]));
-        let scene = Scene {
+        Scene {
             width_mm: 4.0,
             height_mm: 1.0,
             title: String::new(),
             description: String::new(),
             paper: Colour([90, 180, 255]),
             layers: vec![group],
-        };
-        scene
-            .to_pixels(25.4)
-            .map(|pixels| pixels.rgb)
-            .unwrap_or_default()
+        }
+    }
+
+    fn drawn(left: f64, crowded: bool) -> Vec<u8> {
+        let pixels = sheet(left, crowded).to_pixels(25.4);
+        pixels.map(|pixels| pixels.rgb).unwrap_or_default()
     }
 
     #[test]
@@ -439,5 +509,22 @@ mod tests {
         let two = [paper, [60, 120, 170], [0; 3], paper].concat();
         assert_eq!(drawn(1.0 + 2.0 / 3.0, true), two);
         assert_eq!(drawn(1.0, true), drawn(1.0, false));
+    }
+    #[test]
+    fn what_recurs_is_laid_down_again_where_all_is_as_it_was() {
+        let painted = Painted::default();
+        let mut first = sheet(1.0, true);
+        first.layers[0].recurs = true;
+        let mut moved = sheet(2.0, true);
+        moved.layers[0].recurs = true;
+        let mut on_white = first.clone();
+        on_white.paper = Colour([255; 3]);
+        for scene in [&first, &moved, &on_white, &first, &moved, &on_white] {
+            let laid = scene.pixels(25.4, &painted).expect("a picture");
+            assert_eq!(laid, scene.to_pixels(25.4).expect("a picture"));
+        }
+        let twice = first.pixels(50.8, &painted).expect("a picture");
+        assert_eq!(twice, first.to_pixels(50.8).expect("a picture"));
+        assert_eq!(painted.parts(), 4);
     }
 }

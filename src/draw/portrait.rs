@@ -95,9 +95,8 @@ pub fn laid_on_fabric(
     settings: &DrawSettings,
     view: &View,
 ) -> Group {
-    let mut group = Group::new("portrait");
-    group.window = Some(view.on_sheet());
-    group.crowded = true;
+    let mut group = Group::crowded(view.on_sheet());
+    group.name = "portrait".to_owned();
     let tints = Tints::full(Colour(settings.fabric));
     group.fill(&view.on_sheet(), tints.shade);
     group.group(fabric::stitches(instep, view, tints));

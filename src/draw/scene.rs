@@ -49,6 +49,9 @@ pub struct Group {
     /// Many small shapes over each other within its window: as pixels they are painted large and
     /// sharp, then averaged, which takes less time than to smooth each.
     pub crowded: bool,
+    /// Other pictures show the very same within the window: as pixels it is painted once, see
+    /// [`Painted`](super::Painted).
+    pub recurs: bool,
     /// What is in it, the lowest first.
     pub items: Vec<Item>,
 }
@@ -134,6 +137,16 @@ impl Group {
         }
     }
 
+    /// An empty group of many small shapes that shows within a window.
+    #[must_use]
+    pub fn crowded(window: Rect) -> Self {
+        Self {
+            crowded: true,
+            window: Some(window),
+            ..Self::default()
+        }
+    }
+
     /// Fills a shape; what overlaps stays covered.
     pub fn fill(&mut self, shape: &impl Shape, colour: Colour) {
         let path = shape.to_path(FINE_MM);
@@ -154,6 +167,21 @@ impl Group {
     /// Letters.
     pub fn text(&mut self, lettering: Lettering, colour: Colour) {
         self.items.push(Item::Text(lettering, colour));
+    }
+
+    /// The smallest rectangle round its shapes and lines, mm; letters and inner groups left out.
+    #[must_use]
+    pub fn bounds(&self) -> Rect {
+        let bounds = |item: &Item| match item {
+            Item::Area(path, ..) => Some(path.bounding_box()),
+            Item::Line(path, pen) => {
+                let half = pen.width_mm / 2.0;
+                Some(path.bounding_box().inflate(half, half))
+            }
+            Item::Text(..) | Item::Group(_) => None,
+        };
+        let bounds = self.items.iter().filter_map(bounds);
+        bounds.reduce(|a, b| a.union(b)).unwrap_or_default()
     }
 
     fn add_letters(&self, letters: &mut BTreeMap<(Font, u32), char>) {

@@ -8,6 +8,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::{env, fs, thread};
 
 use indicatif::ProgressBar;
+use instep::draw::Painted;
 use instep::files::set::Piece;
 use instep::files::{self, Words, folder, kept};
 use instep::weave::{self, set::Sewn};
@@ -71,7 +72,10 @@ pub(super) fn make(making: &Making<'_>) -> Vec<Outcome> {
         shell.counts().iter().sum()
     };
     open.sort_by_key(|at| Reverse(stitches(at)));
-    let made = side_by_side(&open, &bar, |at| one(making, &making.pieces[at], &keys[at]));
+    let painted = Painted::default();
+    let made = side_by_side(&open, &bar, |at| {
+        one(making, &making.pieces[at], &keys[at], &painted)
+    });
     for (at, sewn) in made {
         outcomes[at] = Some(Outcome { kept: false, sewn });
     }
@@ -80,9 +84,10 @@ pub(super) fn make(making: &Making<'_>) -> Vec<Outcome> {
 }
 
 /// Makes one piece and puts its folder in place.
-fn one(making: &Making<'_>, piece: &Piece, key: &str) -> Result<Sewn, String> {
+fn one(making: &Making<'_>, piece: &Piece, key: &str, painted: &Painted) -> Result<Sewn, String> {
     let plan = weave::plan(&piece.job).map_err(|error| error.to_string())?;
-    let mut files = files_of(&plan, making.words, making.paper).map_err(|stop| stop.to_string())?;
+    let files = files_of(&plan, making.words, making.paper, painted);
+    let mut files = files.map_err(|stop| stop.to_string())?;
     let text = files.iter().find(|file| file.name == PLAN);
     let text = text.map_or(&[][..], |file| &file.bytes);
     let sewn = files::sewn(text).map_err(|error| error.to_string())?;

@@ -137,35 +137,40 @@ impl<'a> Picture<'a> {
     /// One view, which takes up a place of the sheet; each place of the face is carried to `lay`
     /// first.
     fn view(&self, look: &Look, place: Rect, lay: impl Fn(Point) -> Point) -> Group {
-        let mut group = Group::new("");
-        group.crowded = true;
         let margin = AROUND * place.height();
-        group.window = Some(place.inflate(margin, margin));
+        let window = place.inflate(margin, margin);
         // Black yarn would swallow its own shading.
         let fabric = Colour(self.settings.fabric).thinned(DARKEST);
-        self.ground(&mut group, look);
+        let mut slipper = Group::crowded(window);
+        // The same under every face.
+        slipper.recurs = true;
+        self.cloth(&mut slipper, look, fabric);
+        let mut face = Group::crowded(window);
+        yarn::strands(&mut face, self.plan, &self.slipper, look, fabric, lay);
+        face.window = Some(face.bounds().inflate(0.5, 0.5).intersect(window));
+        let mut view = Group::new("");
+        view.group(slipper);
+        view.group(face);
+        view
+    }
+
+    /// The slipper without a face.
+    fn cloth(&self, group: &mut Group, look: &Look, fabric: Colour) {
+        self.ground(group, look);
         let rim = self.slipper.rim();
         let opening = polygon(rim.iter().map(|place| look.sheet(place.at)));
         group.fill(&opening, lit(fabric, 5));
-        cloth::inside(
-            &mut group,
-            &self.strip,
-            look,
-            fabric,
-            self.slipper.half_height(),
-        );
+        cloth::inside(group, &self.strip, look, fabric, self.slipper.half_height());
         // What is nearer to the one who looks comes last.
         let stitches = match look.seen {
             Seen::ByOnlooker => [&self.strip, &self.tube],
             Seen::ByWearer => [&self.tube, &self.strip],
         };
         for stitches in stitches {
-            cloth::outside(&mut group, stitches, look, fabric);
+            cloth::outside(group, stitches, look, fabric);
         }
         let link = 0.5 * self.plan.instep.row_mm();
-        cloth::rim(&mut group, &rim, look, fabric, link);
-        yarn::strands(&mut group, self.plan, &self.slipper, look, fabric, lay);
-        group
+        cloth::rim(group, &rim, look, fabric, link);
     }
 
     /// The shadow on the floor, softer toward its edge.
