@@ -102,6 +102,10 @@ impl Tile {
 #[repr(align(64))]
 struct Tiles([Tile; 2]);
 
+fn ones(bits: u64) -> i32 {
+    bits.count_ones().cast_signed()
+}
+
 /// Samples whose cover an exchange begins, less those whose cover it ends.
 #[derive(Debug, Clone, Copy)]
 struct Change {
@@ -123,6 +127,22 @@ impl Change {
         }
     }
 
+    /// Adds samples whose cover begins, of a tile with its target and what its other layer covers.
+    #[inline]
+    fn add(&mut self, begun: u64, target: u64, opposite: u64) {
+        self.inside += ones(begun & target);
+        self.all += ones(begun);
+        self.both += ones(begun & opposite);
+    }
+
+    /// The same with more or fewer covered on both layers.
+    fn evened(self, more: i32) -> Self {
+        Self {
+            both: self.both + more,
+            ..self
+        }
+    }
+
     /// What the other layer of a tile covers, with what the exchange has done to it.
     #[inline]
     fn opposite(&self, tiles: &Tiles, tile: u32) -> u64 {
@@ -139,7 +159,6 @@ impl Change {
         let Tile { target, cover } = tiles.0[(tile & 1) as usize];
         let opposite = self.opposite(tiles, tile);
         let (begun, ended) = (after & !cover[0], cover[0] & !after);
-        let ones = |bits: u64| bits.count_ones().cast_signed();
         self.inside += ones(begun & target) - ones(ended & target);
         self.all += ones(begun) - ones(ended);
         self.both += ones(begun & opposite) - ones(ended & opposite);
@@ -191,19 +210,21 @@ impl Canvas {
 
     /// Points won by sewing a strand; very negative where it would pile too high.
     pub(super) fn gain(&self, new: &Strand) -> i64 {
-        let change = if new.on_both_layers {
-            self.exchanged(&[], &new.cells)
-        } else {
-            let mut full = 0;
-            let begun = self.counted(new.cells.iter(), |here, bits| {
-                full |= bits & here.cover[DEPTH - 1];
-                bits & !here.cover[0]
-            });
-            (full == 0).then_some(begun)
+        let mut full = 0;
+        let begun = |here: &Tile, bits: u64| {
+            full |= bits & here.cover[DEPTH - 1];
+            bits & !here.cover[0]
         };
-        change.map_or(TOO_HIGH, |change| {
-            change.points(self.uneven) - DOUBLED * new.size - new.price
-        })
+        let (begun, evened) = if new.on_both_layers {
+            self.counted_on_both_layers(&new.cells, begun)
+        } else {
+            (self.counted(new.cells.iter(), begun), 0)
+        };
+        if full != 0 {
+            return TOO_HIGH;
+        }
+        // What it begins to cover on both layers at once is even.
+        begun.evened(evened).points(self.uneven) - DOUBLED * new.size - new.price
     }
 
     /// About the points won by sewing a strand, from every third tile.
@@ -213,8 +234,20 @@ impl Canvas {
         3 * begun.points(self.uneven) - DOUBLED * new.size - new.price
     }
 
-    /// Counts the samples whose cover begins, or ends, as `changed` tells for each tile of a strand
-    /// that covers no tile on both layers.
+    /// Points won by unpicking a strand that is sewn.
+    pub(super) fn loss(&self, old: &Strand) -> i64 {
+        let ended = |here: &Tile, bits: u64| here.cover[0] & !here.without(bits);
+        let (ended, evened) = if old.on_both_layers {
+            self.counted_on_both_layers(&old.cells, ended)
+        } else {
+            (self.counted(old.cells.iter(), ended), 0)
+        };
+        // What it bares on both layers at once was even, and counted for both.
+        DOUBLED * old.size + old.price - ended.evened(-evened).points(self.uneven)
+    }
+
+    /// Counts the samples whose cover begins, or ends, as `changed` tells for each tile, each
+    /// against the other layer as it lies.
     #[inline]
     fn counted<'c>(
         &self,
@@ -222,38 +255,54 @@ impl Canvas {
         mut changed: impl FnMut(&Tile, u64) -> u64,
     ) -> Change {
         let mut change = Change::none();
-        let ones = |bits: u64| bits.count_ones().cast_signed();
-        let mut add = |&Cell { tile, bits }: &Cell, coupled: bool| {
-            let tiles = self.tiles(tile);
-            let here = &tiles.0[(tile & 1) as usize];
-            let changed = changed(here, bits);
-            change.inside += ones(changed & here.target);
-            change.all += ones(changed);
-            if coupled {
-                let opposite = tiles.0[(tile & 1 ^ 1) as usize].cover[0];
-                change.both += ones(changed & opposite);
-            }
-        };
         if self.uneven == 0 {
-            cells.for_each(|cell| add(cell, false));
+            cells.for_each(|cell| {
+                let here = &self.tiles(cell.tile).0[(cell.tile & 1) as usize];
+                change.add(changed(here, cell.bits), here.target, 0);
+            });
         } else {
-            cells.for_each(|cell| add(cell, true));
+            cells.for_each(|cell| {
+                self.count(cell, &mut change, &mut changed);
+            });
         }
         change
     }
 
-    /// Points won by unpicking a strand that is sewn.
-    pub(super) fn loss(&self, old: &Strand) -> i64 {
-        let change = if old.on_both_layers {
-            let change = self.exchanged(&old.cells, &[]);
-            change.map_or(0, |change| change.points(self.uneven))
-        } else {
-            let ended = self.counted(old.cells.iter(), |here, bits| {
-                here.cover[0] & !here.without(bits)
-            });
-            -ended.points(self.uneven)
-        };
-        change + DOUBLED * old.size + old.price
+    /// The same for a strand that covers tiles on both layers, and the samples that change on
+    /// both.
+    #[inline]
+    fn counted_on_both_layers(
+        &self,
+        cells: &[Cell],
+        mut changed: impl FnMut(&Tile, u64) -> u64,
+    ) -> (Change, i32) {
+        let mut change = Change::none();
+        let mut twice = 0;
+        let mut last = (u32::MAX, 0);
+        for cell in cells {
+            let bits = self.count(cell, &mut change, &mut changed);
+            if last.0 == cell.tile ^ 1 {
+                twice += ones(last.1 & bits);
+            }
+            last = (cell.tile, bits);
+        }
+        (change, twice)
+    }
+
+    /// Adds what changes in one tile, and returns it.
+    #[inline]
+    fn count(
+        &self,
+        &Cell { tile, bits }: &Cell,
+        change: &mut Change,
+        changed: &mut impl FnMut(&Tile, u64) -> u64,
+    ) -> u64 {
+        let tiles = self.tiles(tile);
+        let here = &tiles.0[(tile & 1) as usize];
+        let opposite = tiles.0[(tile & 1 ^ 1) as usize].cover[0];
+        let changed = changed(here, bits);
+        change.add(changed, here.target, opposite);
+        changed
     }
 
     /// Points won by unpicking one strand and sewing another; very negative where it would pile

@@ -76,21 +76,32 @@ impl SampleGrid {
         // A strand is about two tiles wide.
         let mut out = Vec::with_capacity(4 * lines.len());
         for line in lines {
-            let spans: [Range<usize>; TILE] = std::array::from_fn(|row| {
-                let (from, to) = spans.at((line * TILE + row) as f64 + 0.5);
-                sample_range(from, to, self.tiles[0] * TILE)
-            });
-            let covered = || spans.iter().filter(|span| !span.is_empty());
-            let first = covered().map(|span| span.start).min().unwrap_or(0) / TILE;
-            let end = covered().map(|span| span.end).max().unwrap_or(0);
-            for tile in first..end.div_ceil(TILE) {
-                let rows = spans.iter().enumerate();
-                let bits = rows.fold(0, |bits, (row, span)| {
-                    bits | in_tile(span, tile) << (row * TILE)
-                });
-                if bits != 0 {
-                    let word = self.word(line, tile);
-                    out.push(Bits { word, bits });
+            let mut covered = [const { 0..0 }; TILE];
+            let (mut first, mut end) = (usize::MAX, 0);
+            for row in rows.start.max(line * TILE)..rows.end.min((line + 1) * TILE) {
+                let (from, to) = spans.at(row as f64 + 0.5);
+                let span = sample_range(from, to, self.tiles[0] * TILE);
+                if !span.is_empty() {
+                    first = first.min(span.start);
+                    end = end.max(span.end);
+                    covered[row % TILE] = span;
+                }
+            }
+            for from in (first / TILE..end.div_ceil(TILE)).step_by(TILE) {
+                let mut rows = [0; TILE];
+                for (row, span) in rows.iter_mut().zip(&covered) {
+                    *row = in_tiles(span, from);
+                }
+                for tile in from..end.div_ceil(TILE).min(from + TILE) {
+                    let mut bits = 0;
+                    for (at, row) in rows.iter_mut().enumerate() {
+                        bits |= (*row & 0xff) << (at * TILE);
+                        *row >>= TILE;
+                    }
+                    if bits != 0 {
+                        let word = self.word(line, tile);
+                        out.push(Bits { word, bits });
+                    }
                 }
             }
         }
@@ -143,18 +154,29 @@ impl SampleGrid {
 
 /// The samples of a row that lie in a tile, as bits of one row.
 fn in_tile(span: &Range<usize>, tile: usize) -> u64 {
-    let within = |at: usize| at.saturating_sub(tile * TILE).min(TILE);
-    (1 << within(span.end)) - (1 << within(span.start))
+    in_tiles(span, tile) & 0xff
+}
+
+/// The samples of a row that lie in a tile and the seven after it, as bits.
+#[inline]
+fn in_tiles(span: &Range<usize>, tile: usize) -> u64 {
+    let within = |at: usize| at.saturating_sub(tile * TILE).min(TILE * TILE);
+    let (start, end) = (within(span.start), within(span.end));
+    if start == end {
+        return 0;
+    }
+    u64::MAX >> (TILE * TILE - (end - start)) << start
 }
 
 /// Whole numbers `i` with `low <= i + 1/2 < high`, kept within `0..limit`.
+#[inline]
 #[expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
-    reason = "clamped to 0..limit"
+    reason = "a cast of less than 0 is 0, and of more than fits the limit"
 )]
 fn sample_range(low: f64, high: f64, limit: usize) -> Range<usize> {
-    let at = |value: f64| (value - 0.5).ceil().clamp(0.0, limit as f64) as usize;
+    let at = |value: f64| ((value - 0.5).ceil() as u32 as usize).min(limit);
     let start = at(low);
     start..at(high).max(start)
 }
