@@ -5,7 +5,7 @@ use kurbo::{BezPath, Point, Rect, Shape};
 use super::footprint::Footprint;
 use super::sample::{Bits, SampleGrid};
 use super::score;
-use super::settings::Settings;
+use super::settings::{ROUNDED_DEG, Settings};
 use crate::fabric::Instep;
 
 /// Share of a strand's footprint that must lie in the outline. A strand covers first what is
@@ -77,10 +77,15 @@ impl Pairing {
         Footprint::new(self.at[0], self.at[1], width)
     }
 
+    /// How far it leaves a direction, degrees, but for rounding.
+    pub(super) fn off_deg(&self, direction_deg: f64) -> f64 {
+        (score::angle_between(self.direction_deg, direction_deg) - ROUNDED_DEG).max(0.0)
+    }
+
     /// What the strand costs in a direction whatever it covers, mm2; `None` when it leaves the
     /// direction by more than the spread.
     pub(super) fn price(&self, direction_deg: f64, width: f64, spread_deg: f64) -> Option<f64> {
-        let off = score::angle_between(self.direction_deg, direction_deg);
+        let off = self.off_deg(direction_deg);
         // Without any spread only what lies exactly in the direction is left, and nothing is askew.
         let askew = if off == 0.0 { 0.0 } else { off / spread_deg };
         let area = self.footprint(width).area();
@@ -139,7 +144,7 @@ impl Wanted<'_> {
         let near = box_.inflate(self.reach(), self.reach());
         let core = box_.inflate(self.width / 2.0, self.width / 2.0);
         let points = self.points_in(near, fold);
-        let (shortest, longest) = (1.5 * self.width, self.settings.longest_fill_mm());
+        let (shortest, longest) = self.settings.fill_lengths_mm(self.width);
         let mut pairings = Vec::new();
         for (i, &(a, a_index)) in points.iter().enumerate() {
             for &(b, b_index) in &points[i + 1..] {

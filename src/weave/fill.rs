@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use super::candidate::{Pairing, Wanted};
 use super::field::Field;
 use super::search::{Joints, Sizes};
-use super::seat::{Seat, seat};
+use super::seat::{Seat, Seating};
 use super::stage::Stage;
 use crate::face::Direction;
 
@@ -16,19 +16,21 @@ const CLEARLY: f64 = 1.025;
 /// Samples across a strand while directions are compared, and while seats are compared and strands
 /// are sought. Fewer, and the comparison is noise; more, and it takes longer for the same choice.
 const ROUGH: f64 = 6.5;
-pub(super) const COARSE: f64 = 9.0;
+const COARSE: f64 = 7.0;
+const COARSE_OF_FEW: f64 = 9.0;
 /// Samples across a strand in the last polish. Twenty take a tenth longer for the same choice.
 const FINE: f64 = 15.0;
 /// Share of the spread within which strands lie while directions and seats are compared: the
 /// price of leaving the direction keeps most strands of a good filling within it.
-pub(super) const STRAIGHT: f64 = 0.45;
-/// Straight directions, and seats, that are looked at again after the first comparison. The more,
-/// the surer, and the longer it takes.
-pub(super) const FINALISTS: usize = 3;
-/// Combs that are annealed a little, and of these longer.
-const COMBS: [usize; 2] = [10, 4];
+const STRAIGHT: f64 = 0.45;
+/// Share of the spread within which strands are sought: what is more askew a polish may still
+/// choose. All of it takes a twentieth longer and finds no more.
+const NEARLY_ALL: f64 = 0.8;
+/// Straight directions that are looked at again after the first comparison. The more, the surer,
+/// and the longer it takes.
+const FINALISTS: usize = 3;
 /// Fillings that are bettered by narrow windows, of these by wide ones, and of these polished.
-const KEPT: [usize; 3] = [3, 1, 1];
+const KEPT: [usize; 3] = [4, 1, 1];
 /// Strands taken out at once, to be sewn anew. Six in all take half as long again as four, and
 /// win nothing more.
 const NARROW: Sizes = Sizes {
@@ -45,30 +47,36 @@ const NARROW_AND_WIDE: Sizes = Sizes {
 };
 /// Where candidates are fewer than this, more fillings are bettered, in larger windows.
 const FEW: usize = 700;
-const COMBS_OF_FEW: [usize; 2] = [16, 6];
 const KEPT_OF_FEW: [usize; 3] = [8, 6, 4];
+/// Where they are more than this, fewer are: windows take the most time there, and starts differ
+/// least.
+const MANY: usize = 5_000;
+const KEPT_OF_MANY: [usize; 3] = [2, 1, 1];
+/// Seats that are looked at again after the first comparison.
+const SEATS: usize = 2;
+const SEATS_OF_FEW: usize = 4;
 const WIDE_OF_FEW: Sizes = Sizes {
     on_a_side: 3,
     in_all: (3, 4),
 };
-/// Steps of annealing to compare directions, to choose among the finalists, for each start of
-/// the chosen one, to polish.
+/// Steps of annealing to compare directions, to choose among the finalists, and for a start in the
+/// chosen one.
 const COMPARE: u32 = 1_000;
 const CHOOSE: u32 = 3_000;
 const SEARCH: u32 = 1_000;
-const POLISH: u32 = 500;
 /// How far the ends of two strands lie apart in all, in widths, that a polish may exchange.
 const NEAR_WIDTHS: f64 = 2.5;
 /// How much better than the filling as drawn, as a ratio, a seated one must be to be taken before
 /// the joints of the other are laid too: that wins a little now and then.
 const SURELY: f64 = 1.02;
-/// Share of the objective that laying joints as bricks may cost.
-const STAGGER_LOSS: f64 = 0.003;
-/// Warmth of the annealing in `t^2`: what a search may lose on its way, from a third of a short
-/// strand to more than one. Which is best depends on the shape, and any one search may end in a
-/// dead end.
-const WARMTHS: [f64; 4] = [0.3, 0.6, 1.0, 1.6];
+/// Share of the objective that laying joints as bricks may cost: a seam right across a wide shape
+/// shows, a hundredth of its cover does not.
+const STAGGER_LOSS: f64 = 0.01;
+/// Warmth of the annealing in `t^2`, what a search may lose on its way: where directions are
+/// compared more than half of a short strand, for a start a third, from another filling hardly
+/// anything.
 const WARM: f64 = 0.6;
+const MILD: f64 = 0.3;
 pub(super) const COOL: f64 = 0.03;
 
 /// A filling found.
@@ -140,7 +148,12 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
         Some(field) => (field, Vec::new()),
         None => best_direction(wanted, &pairings),
     };
-    let (objective_mm2, strands) = full_search(wanted, &pairings, &field, start);
+    let mut stage = Stage::at_first(wanted, &pairings, &field, COARSE, NEARLY_ALL);
+    let few = stage.len() < FEW;
+    if few {
+        stage = Stage::new(wanted, &pairings, &field, COARSE_OF_FEW, 1.0);
+    }
+    let (objective_mm2, strands) = full_search(&stage, few, wanted, &pairings, &field, start);
     let exact = Filled {
         field,
         seat: Seat::DRAWN,
@@ -152,7 +165,15 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     if !wanted.settings.seat {
         return drawn();
     }
-    let seated = seat(wanted, &pairings, &exact);
+    let straight = stage.straighter(wanted, &exact.field, STRAIGHT);
+    let seating = Seating {
+        stage: &straight,
+        wanted,
+        pairings: &pairings,
+        field: &exact.field,
+        finalists: if few { SEATS_OF_FEW } else { SEATS },
+    };
+    let seated = seating.seat(&exact);
     if seated.seat == Seat::DRAWN {
         return drawn();
     }
@@ -183,8 +204,14 @@ fn staggered(wanted: &Wanted<'_>, pairings: &[Pairing], filled: Filled) -> Fille
         return filled;
     }
     let fine = near_stage(&there, pairings, &filled.field, &filled.strands);
-    let (objective_mm2, strands) =
-        fine.staggered(&outline, &filled.field, &filled.strands, NARROW_AND_WIDE);
+    // So all of them together cost no more than they may.
+    let most_mm2 = STAGGER_LOSS * filled.objective_mm2 / f64::from(found);
+    let (objective_mm2, strands) = fine.staggered(
+        (&outline, &filled.field),
+        &filled.strands,
+        most_mm2,
+        NARROW_AND_WIDE,
+    );
     if seams(&strands) < found && objective_mm2 >= (1.0 - STAGGER_LOSS) * filled.objective_mm2 {
         let seat_won_mm2 = filled.seat_won_mm2 + objective_mm2 - filled.objective_mm2;
         Filled {
@@ -202,24 +229,28 @@ fn staggered(wanted: &Wanted<'_>, pairings: &[Pairing], filled: Filled) -> Fille
     }
 }
 
-/// Searches one direction from many starts: by greatest gain at several warmths, and on combs.
-/// The best are bettered window by window and polished.
+/// Searches one direction from many starts: on combs, and by greatest gain. The best are bettered
+/// window by window and polished.
 fn full_search(
+    stage: &Stage,
+    few: bool,
     wanted: &Wanted<'_>,
     pairings: &[Pairing],
     field: &Field,
     start: Vec<Pairing>,
 ) -> (f64, Vec<Pairing>) {
-    let stage = Stage::at_first(wanted, pairings, field, COARSE, 1.0);
-    let few = stage.len() < FEW;
-    let mut starts = stage.grown(SEARCH, &WARMTHS);
-    starts.extend(stage.combed(wanted, if few { COMBS_OF_FEW } else { COMBS }));
+    let mut starts = stage.combed(wanted);
+    starts.push(stage.search(&[], SEARCH, MILD));
     if !start.is_empty() {
         starts.push(stage.search(&start, 0, COOL));
     }
     starts.sort_by(|a, b| b.0.total_cmp(&a.0));
     starts.dedup_by(|a, b| a.1 == b.1);
-    let [narrow, wide, polished] = if few { KEPT_OF_FEW } else { KEPT };
+    let [narrow, wide, polished] = match stage.len() {
+        _ if few => KEPT_OF_FEW,
+        MANY.. => KEPT_OF_MANY,
+        _ => KEPT,
+    };
     starts.truncate(narrow);
     let narrowed = best_first(&starts, wide, |(_, start)| stage.by_windows(start, NARROW));
     let sizes = if few { WIDE_OF_FEW } else { WIDE };
@@ -235,16 +266,14 @@ fn full_search(
     }
 }
 
-/// Searches finely among the candidates much like those of a filling.
+/// Betters a filling window by window on a fine grid, among the candidates much like its own.
 pub(super) fn polish(
     wanted: &Wanted<'_>,
     pairings: &[Pairing],
     field: &Field,
     start: &[Pairing],
 ) -> (f64, Vec<Pairing>) {
-    let near = near_stage(wanted, pairings, field, start);
-    let (_, annealed) = near.search(start, POLISH, COOL);
-    near.by_windows(&annealed, NARROW)
+    near_stage(wanted, pairings, field, start).by_windows(start, NARROW)
 }
 
 /// The candidates much like the strands of a filling, on a fine grid.

@@ -24,7 +24,7 @@ use kurbo::{BezPath, Point};
 use self::joint::Couple;
 use self::rail::{Rail, subpaths};
 use super::candidate::mirror;
-use super::settings::Settings;
+use super::settings::{ROUNDED_MM, Settings};
 use super::thread::Unsewn;
 use crate::fabric::{Instep, Placed};
 use crate::face::LineStitch;
@@ -279,10 +279,11 @@ impl LineWanted<'_> {
     fn step_limits(&self) -> (f64, f64) {
         let shortest = 1.5 * self.width;
         let longest = (2.0 * self.usual_mm()).max(shortest * 1.2);
-        match self.stitch {
+        let (shortest, longest) = match self.stitch {
             LineStitch::Stem => (shortest / 2.0, longest.min(self.settings.longest_mm / 2.0)),
             _ => (shortest, longest.min(self.settings.longest_mm)),
-        }
+        };
+        (shortest - ROUNDED_MM, longest + ROUNDED_MM)
     }
 
     /// The needle points beside a path in the order of their feet; `fold` brings those of the

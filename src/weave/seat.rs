@@ -5,11 +5,12 @@ use kurbo::{Affine, BezPath, Shape, Vec2};
 
 use super::candidate::{Fold, Pairing, Wanted};
 use super::field::Field;
-use super::fill::{COARSE, COOL, FINALISTS, Filled, STRAIGHT, best_first, polish};
+use super::fill::{COOL, Filled, best_first, polish};
 use super::stage::Stage;
 
-/// Steps of annealing to compare seats.
-const RESEAT: u32 = 500;
+/// Steps of annealing to compare seats. Half as many, and a seat more looked at again, take as long
+/// and find less.
+const RESEAT: u32 = 1_000;
 /// Steps of a seat along each axis, from a quarter back to a quarter on.
 const STEPS: i32 = 2;
 /// Shares of the allowed change of size that are tried.
@@ -51,80 +52,84 @@ impl Seat {
     }
 }
 
-/// Seats a filling that lies exactly as drawn, where that raises its objective: shifts by up to a
-/// quarter stitch and a quarter row, a pair as mirror images; then sizes, at the best shift.
-pub(super) fn seat(wanted: &Wanted<'_>, pairings: &[Pairing], exact: &Filled) -> Filled {
-    let shifted = best_of(
-        wanted,
-        pairings,
-        &exact.field,
-        &shifts(wanted),
-        exact,
-        |_| 1.0,
-    );
-    let seated = match shifted {
-        Some(better) if better.objective_mm2 > exact.objective_mm2 => better,
-        _ => exact.clone(),
-    };
-    let allowed = wanted.settings.seat_scale;
-    if allowed == 0.0 {
-        return seated;
-    }
-    let sizes = SIZES.map(|share| Seat {
-        scale: 1.0 + share * allowed,
-        ..seated.seat
-    });
-    // A larger shape wins more because it is larger: what counts is the share of its own area.
-    let share = |seat: Seat| 1.0 / (seat.scale * seat.scale);
-    match best_of(wanted, pairings, &exact.field, &sizes, &seated, share) {
-        Some(sized)
-            if sized.objective_mm2 * share(sized.seat) > seated.objective_mm2
-                && sized.objective_mm2 >= exact.objective_mm2 =>
-        {
-            Filled {
-                seat_won_mm2: sized.objective_mm2 - exact.objective_mm2,
-                ..sized
-            }
-        }
-        _ => seated,
-    }
+/// What seats are compared on.
+pub(super) struct Seating<'a> {
+    /// The candidates of the shape as drawn among which strands are sought at first.
+    pub(super) stage: &'a Stage,
+    /// The shape as drawn.
+    pub(super) wanted: &'a Wanted<'a>,
+    /// All candidates.
+    pub(super) pairings: &'a [Pairing],
+    /// The direction of the shape as drawn.
+    pub(super) field: &'a Field,
+    /// Seats that are looked at again after the first comparison.
+    pub(super) finalists: usize,
 }
 
-/// The best filling at any of some seats, by its objective times `weight`, sought from another;
-/// `drawn` is the direction of the shape as drawn.
-fn best_of(
-    wanted: &Wanted<'_>,
-    pairings: &[Pairing],
-    drawn: &Field,
-    seats: &[Seat],
-    from: &Filled,
-    weight: impl Fn(Seat) -> f64 + Sync,
-) -> Option<Filled> {
-    let stage = Stage::at_first(wanted, pairings, &from.field, COARSE, STRAIGHT);
-    let screened = best_first(seats, FINALISTS, |&seat| {
-        let canvas = stage.bare(&seat.seated(wanted.outline));
-        let (worth, strands) = stage.search_on(&canvas, &from.strands, RESEAT, COOL);
-        (worth * weight(seat), strands)
-    });
-    let finals = best_first(&screened, 1, |(_, seat, start)| {
-        let outline = seat.seated(wanted.outline);
-        let there = Wanted {
-            outline: &outline,
-            ..*wanted
+impl Seating<'_> {
+    /// Seats a filling that lies exactly as drawn, where that raises its objective: shifts by up to
+    /// a quarter stitch and a quarter row, a pair as mirror images; then sizes, at the best shift.
+    pub(super) fn seat(&self, exact: &Filled) -> Filled {
+        let seated = match self.best_of(&shifts(self.wanted), exact, |_| 1.0) {
+            Some(better) if better.objective_mm2 > exact.objective_mm2 => better,
+            _ => exact.clone(),
         };
-        let field = drawn.seated(seat.onto(wanted.outline));
-        let (worth, strands) = polish(&there, pairings, &field, start);
-        (worth * weight(*seat), strands)
-    });
-    let (worth, (_, seat, _), strands) = finals.into_iter().next()?;
-    let objective_mm2 = worth / weight(seat);
-    Some(Filled {
-        field: drawn.seated(seat.onto(wanted.outline)),
-        seat,
-        seat_won_mm2: objective_mm2 - from.objective_mm2,
-        strands,
-        objective_mm2,
-    })
+        let allowed = self.wanted.settings.seat_scale;
+        if allowed == 0.0 {
+            return seated;
+        }
+        let sizes = SIZES.map(|share| Seat {
+            scale: 1.0 + share * allowed,
+            ..seated.seat
+        });
+        // A larger shape wins more because it is larger: what counts is the share of its own area.
+        let share = |seat: Seat| 1.0 / (seat.scale * seat.scale);
+        match self.best_of(&sizes, &seated, share) {
+            Some(sized)
+                if sized.objective_mm2 * share(sized.seat) > seated.objective_mm2
+                    && sized.objective_mm2 >= exact.objective_mm2 =>
+            {
+                Filled {
+                    seat_won_mm2: sized.objective_mm2 - exact.objective_mm2,
+                    ..sized
+                }
+            }
+            _ => seated,
+        }
+    }
+
+    /// The best filling at any of some seats, by its objective times `weight`, sought from another.
+    fn best_of(
+        &self,
+        seats: &[Seat],
+        from: &Filled,
+        weight: impl Fn(Seat) -> f64 + Sync,
+    ) -> Option<Filled> {
+        let outline = self.wanted.outline;
+        let screened = best_first(seats, self.finalists, |&seat| {
+            let canvas = self.stage.bare(&seat.seated(outline));
+            let found = self.stage.search_on(&canvas, &from.strands, RESEAT, COOL);
+            (found.0 * weight(seat), found.1)
+        });
+        let field = |seat: Seat| self.field.seated(seat.onto(outline));
+        let finals = best_first(&screened, 1, |(_, seat, start)| {
+            let there = Wanted {
+                outline: &seat.seated(outline),
+                ..*self.wanted
+            };
+            let (worth, strands) = polish(&there, self.pairings, &field(*seat), start);
+            (worth * weight(*seat), strands)
+        });
+        let (worth, (_, seat, _), strands) = finals.into_iter().next()?;
+        let objective_mm2 = worth / weight(seat);
+        Some(Filled {
+            field: field(seat),
+            seat,
+            seat_won_mm2: objective_mm2 - from.objective_mm2,
+            strands,
+            objective_mm2,
+        })
+    }
 }
 
 /// Shifts to try; a centred feature stays on the centre line.

@@ -55,7 +55,22 @@ pub struct Settings {
 /// search goes through in its time.
 pub const TIED: f64 = 3.0;
 
+/// What rounding may add to a length, mm: without it a strand exactly as long as allowed (three and
+/// a half stitches of 14 to 10 cm are 25 mm) would be allowed in one place and not in another.
+pub(crate) const ROUNDED_MM: f64 = 1e-9;
+
+/// The same for an angle, degrees.
+pub(crate) const ROUNDED_DEG: f64 = 1e-9;
+
 impl Settings {
+    /// Least and greatest length of a strand of a fill of yarn `width` mm wide, mm.
+    pub(crate) fn fill_lengths_mm(&self, width: f64) -> (f64, f64) {
+        (
+            1.5 * width - ROUNDED_MM,
+            self.longest_fill_mm() + ROUNDED_MM,
+        )
+    }
+
     /// Longest strand of a fill, mm.
     #[must_use]
     pub fn longest_fill_mm(&self) -> f64 {

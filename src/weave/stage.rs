@@ -1,14 +1,11 @@
 //! One direction on one grid: candidates ready for the search, and the ways to search them.
 
-use std::cmp::Reverse;
-
 use kurbo::BezPath;
 use rayon::prelude::*;
 
 use super::candidate::{Fold, Ground, Pairing, Wanted, inside, worth_a_thought};
 use super::canvas::{self, Canvas, Strand};
 use super::field::Field;
-use super::score;
 use super::search::{Comb, Filling, Joints, Problem, Sizes};
 
 /// Spacings of combs, in widths, besides those of the needle points' rows and columns.
@@ -22,14 +19,11 @@ const COMB_LEAST_STEP: f64 = 0.1;
 const COMB_PLACES: u32 = 4;
 /// How far from a tooth a strand may lie, in spacings: just over half of what lies between places.
 const COMB_SLACK: f64 = 0.13;
-/// Steps of annealing before combs are compared, of those kept, and of those kept of these.
-const COMB_GLANCE: u32 = 300;
-const COMB_TRY: u32 = 600;
-const COMB_STEPS: u32 = 2_000;
-/// Warmth in `t^2` of the first and of the others: too cool to leave the comb, warm enough to mend
-/// its ends.
-const COMB_COOL: f64 = 0.1;
-const COMB_WARM: f64 = 0.3;
+/// Steps of annealing before combs are compared. None, and a bare spot of a comb counts for more
+/// than it is worth; twice as many win nothing.
+const COMB_STEPS: u32 = 300;
+/// Warmth of it in `t^2`: too cool to leave the comb, warm enough to mend its ends.
+const COMB_WARMTH: f64 = 0.1;
 
 /// Candidates in a direction above which a filling is sought among some of them at first, and how
 /// many; those much like the strands found are all looked at in the end. Where there are a third
@@ -67,7 +61,7 @@ impl Stage {
         let even = wanted.fold != Fold::None;
         let candidate = |pairing: &Pairing| {
             let asked_deg = field.at(pairing.middle());
-            if score::angle_between(pairing.direction_deg, asked_deg) > askew * spread_deg
+            if pairing.off_deg(asked_deg) > askew * spread_deg
                 || wanted.in_no_half(pairing, asked_deg)
             {
                 return None;
@@ -113,6 +107,19 @@ impl Stage {
         Self::new(wanted, pairings, field, samples, askew)
     }
 
+    /// The same with those candidates alone that leave the direction by at most a share of the
+    /// spread.
+    pub(super) fn straighter(&self, wanted: &Wanted<'_>, field: &Field, askew: f64) -> Self {
+        let spread_deg = askew * wanted.settings.spread_deg;
+        let within = |pairing: &Pairing| pairing.off_deg(field.at(pairing.middle())) <= spread_deg;
+        Self {
+            problem: self.problem.only(within, field),
+            bare: self.bare.clone(),
+            ground: self.ground.clone(),
+            ..*self
+        }
+    }
+
     /// An outline, bare: the stage's own shifted or in another size.
     pub(super) fn bare(&self, outline: &BezPath) -> Canvas {
         Canvas::new(&self.ground.target(outline), self.even)
@@ -151,60 +158,51 @@ impl Stage {
     pub(super) fn by_windows(&self, start: &[Pairing], sizes: Sizes) -> (f64, Vec<Pairing>) {
         let mut filling = self.filling();
         filling.sew_all(&self.indices(start));
-        filling.refill_windows(sizes);
-        self.judged(&filling)
+        filling.grow();
+        filling.grow_in_couples();
+        self.judged(&refilled(filling, || self.filling(), sizes))
     }
 
-    /// A filling whose joints lie apart, sought from another window by window: what it is worth but for the joints, mm2, and its strands.
+    /// A filling whose joints lie apart, sought from another window by window, each two in line at
+    /// a price of at most `most_mm2`: what it is worth but for the joints, mm2, and its strands.
     pub(super) fn staggered(
         &self,
-        outline: &BezPath,
-        field: &Field,
+        (outline, field): (&BezPath, &Field),
         start: &[Pairing],
+        most_mm2: f64,
         sizes: Sizes,
     ) -> (f64, Vec<Pairing>) {
         let problem = &self.problem;
         let joints = Joints::new(&problem.pairings, outline, field, problem.width);
-        let price = canvas::points(joints.price_mm2(), problem.sample_mm2);
-        let mut filling = self.filling();
-        filling.stagger(&joints, price);
+        let price = canvas::points(joints.price_mm2().min(most_mm2), problem.sample_mm2);
+        let bare = || {
+            let mut bare = self.filling();
+            bare.stagger(&joints, price);
+            bare
+        };
+        let mut filling = bare();
         filling.sew_all(&self.indices(start));
-        filling.refill_windows(sizes);
+        let filling = refilled(filling, bare, sizes);
         let mut plain = self.filling();
         plain.sew_all(&filling.chosen());
         self.judged(&plain)
     }
 
     /// Fillings whose strands stand at even distances: grown on combs of several spacings and
-    /// places, the best of them annealed, and the best of these longer. A strand for a strand, a
-    /// search hardly ever gets from one spacing to another; so it starts from all of them.
-    pub(super) fn combed(
-        &self,
-        wanted: &Wanted<'_>,
-        [glanced, kept]: [usize; 2],
-    ) -> Vec<(f64, Vec<Pairing>)> {
+    /// places, and annealed a little. A strand for a strand, a search hardly ever gets from one
+    /// spacing to another; so it starts from all of them.
+    pub(super) fn combed(&self, wanted: &Wanted<'_>) -> Vec<(f64, Vec<Pairing>)> {
         let bare = self.filling();
         let alone = bare.gains();
-        let grown = best_fillings(&self.combs(wanted), glanced, |comb| {
-            let mut filling = bare.clone();
-            filling.grow_on(comb, &alone);
-            filling.grow();
-            self.anneal(&mut filling, COMB_GLANCE, COMB_COOL);
-            filling
-        });
-        let tried = best_fillings(&grown, kept, |start| self.warmed(start, COMB_TRY));
-        let annealed = best_fillings(&tried, kept, |start| self.warmed(start, COMB_STEPS));
-        annealed
-            .iter()
-            .map(|filling| self.judged(filling))
+        self.combs(wanted)
+            .par_iter()
+            .map(|comb| {
+                let mut filling = bare.clone();
+                filling.grow_on(comb, &alone);
+                filling.grow();
+                self.annealed(filling, COMB_STEPS, COMB_WARMTH)
+            })
             .collect()
-    }
-
-    fn warmed<'a>(&self, start: &Filling<'a>, steps: u32) -> Filling<'a> {
-        let mut filling = start.clone();
-        filling.grow();
-        self.anneal(&mut filling, steps, COMB_WARM);
-        filling
     }
 
     /// Combs with about a strand's width between their teeth: a few spacings, and those at which
@@ -239,16 +237,6 @@ impl Stage {
             .collect()
     }
 
-    /// Searches from what grows on the bare outline, once at each warmth.
-    pub(super) fn grown(&self, steps: u32, warmths: &[f64]) -> Vec<(f64, Vec<Pairing>)> {
-        let mut grown = self.filling();
-        grown.grow();
-        warmths
-            .par_iter()
-            .map(|&warmth| self.annealed(grown.clone(), steps, warmth))
-            .collect()
-    }
-
     /// Searches from a start; returns what the filling is worth, mm2, and its strands.
     pub(super) fn search(&self, start: &[Pairing], steps: u32, warmth: f64) -> (f64, Vec<Pairing>) {
         self.search_on(&self.bare, start, steps, warmth)
@@ -270,14 +258,10 @@ impl Stage {
 
     /// A filling annealed; `warmth` in `t^2`.
     fn annealed(&self, mut filling: Filling<'_>, steps: u32, warmth: f64) -> (f64, Vec<Pairing>) {
-        self.anneal(&mut filling, steps, warmth);
-        self.judged(&filling)
-    }
-
-    fn anneal(&self, filling: &mut Filling<'_>, steps: u32, warmth: f64) {
         let sample_mm2 = self.problem.sample_mm2;
         let price_of_t2 = canvas::points(self.problem.width * self.problem.width, sample_mm2);
         filling.anneal(steps, warmth * price_of_t2 as f64);
+        self.judged(&filling)
     }
 
     /// What a filling is worth, mm2, and its strands.
@@ -293,8 +277,7 @@ fn some_of_many(pairings: &[Pairing], field: &Field, spread_deg: f64) -> Option<
     if pairings.len() <= TOO_MANY {
         return None;
     }
-    let off =
-        |pairing: &Pairing| score::angle_between(pairing.direction_deg, field.at(pairing.middle()));
+    let off = |pairing: &Pairing| pairing.off_deg(field.at(pairing.middle()));
     let mut offs: Vec<(f64, usize)> = pairings
         .iter()
         .map(off)
@@ -317,14 +300,21 @@ fn some_of_many(pairings: &[Pairing], field: &Field, spread_deg: f64) -> Option<
     Some(some.into_iter().map(|index| pairings[index]).collect())
 }
 
-/// Makes a filling from each start and keeps the best few, the best first.
-fn best_fillings<'a, T: Sync>(
-    starts: &[T],
-    keep: usize,
-    make: impl Fn(&T) -> Filling<'a> + Sync + Send,
-) -> Vec<Filling<'a>> {
-    let mut made: Vec<Filling<'a>> = starts.par_iter().map(make).collect();
-    made.sort_by_key(|filling| Reverse(filling.score));
-    made.truncate(keep);
-    made
+/// A filling bettered window by window; then each side of it sewn on both, for on even fabric the
+/// better one twice is better than two unlike ones.
+fn refilled<'a>(
+    mut filling: Filling<'a>,
+    bare: impl Fn() -> Filling<'a>,
+    sizes: Sizes,
+) -> Filling<'a> {
+    filling.refill_windows(sizes);
+    for layer in 0..2 {
+        let mut alike = bare();
+        alike.sew_all(&filling.on_both_sides(layer));
+        if alike.score > filling.score {
+            alike.refill_windows(sizes);
+            filling = alike;
+        }
+    }
+    filling
 }

@@ -5,7 +5,7 @@
 
 use kurbo::Point;
 
-use super::settings::Settings;
+use super::settings::{ROUNDED_MM, Settings};
 use super::thread::Unsewn;
 use crate::fabric::{Instep, Placed};
 
@@ -41,7 +41,7 @@ impl TiesWanted<'_> {
         let mut long: Vec<(f64, usize)> = strands
             .iter()
             .enumerate()
-            .filter(|(_, strand)| length(strand) > self.settings.longest_mm)
+            .filter(|(_, strand)| length(strand) > self.settings.longest_mm + ROUNDED_MM)
             .map(|(at, strand)| (across(strand), at))
             .collect();
         long.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));

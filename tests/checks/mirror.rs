@@ -179,7 +179,8 @@ fn the_wearer_sees_the_face_the_other_way_round() {
 
 /// Joined rounds without lean on an even count, half of it open, are their own mirror image, and
 /// so the best filling of an even face can be. The search may still end in an uneven filling that
-/// is worth as much to within the price of unevenness: not less than 0.97 of it matches.
+/// is worth as much to within the price of unevenness, or of joints in line: not less than 0.95 of
+/// it matches.
 #[test]
 fn an_even_face_on_an_even_slipper_comes_out_even() {
     let even = r##"
@@ -219,7 +220,7 @@ direction = { mirrored = 15 }
         assert_eq!(planned.symmetry.len(), 3);
         for even in &planned.symmetry {
             let share = even.planned.mirror_match;
-            assert!(share >= 0.97, "{stitches} {}: {share}", even.feature);
+            assert!(share >= 0.95, "{stitches} {}: {share}", even.feature);
             exact += usize::from(share > 1.0 - 1e-9);
             let naive = even.naive.mirror_match;
             assert!(naive > 0.995, "{stitches} {}: naive {naive}", even.feature);

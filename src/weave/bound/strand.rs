@@ -54,7 +54,7 @@ fn on_layer(
     layer: usize,
     fold: impl Fn(Point) -> Point,
 ) -> Vec<Candidate> {
-    let (shortest, longest) = (1.5 * wanted.width, wanted.settings.longest_fill_mm());
+    let (shortest, longest) = wanted.settings.fill_lengths_mm(wanted.width);
     let near = box_.inflate(longest, longest);
     let points = wanted.points_in(near, fold);
     let (sin, cos) = field.mean_deg().to_radians().sin_cos();

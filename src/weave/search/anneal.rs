@@ -103,20 +103,10 @@ impl Filling<'_> {
             (out, new) => {
                 let most: i64 = new.iter().map(|&s| strands[s as usize].most).sum();
                 let lost: i64 = out.iter().map(|&s| self.loss(s)).sum();
-                if ((most + lost) as f64) < allowed {
+                if ((most + lost) as f64) < allowed || !self.all_fit_after(new, out) {
                     return;
                 }
-                if let Some(change) = self.exchange(out, new) {
-                    if change as f64 >= allowed {
-                        self.score += change;
-                    } else {
-                        for &strand in new.iter().rev() {
-                            self.unpick(strand);
-                        }
-                        self.sew_back(out);
-                    }
-                }
-                return;
+                self.tried(exchange)
             }
         };
         if change as f64 >= allowed {
@@ -126,6 +116,59 @@ impl Filling<'_> {
             self.sew_back(&exchange.new);
             self.score += change;
         }
+    }
+
+    /// Points won by an exchange of several strands, tried on the canvas.
+    fn tried(&mut self, Exchange { out, new }: &Exchange) -> i64 {
+        let strand = |strand: &u32| &self.problem.strands[*strand as usize];
+        let mut change = 0;
+        for old in out.iter().map(strand) {
+            change += self.canvas.loss(old);
+            self.canvas.unpick(old);
+        }
+        for (done, one) in new.iter().map(strand).enumerate() {
+            change += self.canvas.gain(one);
+            if done + 1 < new.len() {
+                self.canvas.sew(one);
+            }
+        }
+        for one in new.iter().rev().skip(1).map(strand) {
+            self.canvas.unpick(one);
+        }
+        for old in out.iter().map(strand) {
+            self.canvas.sew(old);
+        }
+        change
+    }
+
+    /// Whether strands fit, all of them, once others are unpicked.
+    fn all_fit_after(&mut self, new: &[u32], out: &[u32]) -> bool {
+        for &old in out {
+            for end in self.ends(old) {
+                self.free[end] += 1;
+            }
+        }
+        let mut sewn = 0;
+        for &strand in new {
+            if !self.fits(strand) {
+                break;
+            }
+            for end in self.ends(strand) {
+                self.free[end] -= 1;
+            }
+            sewn += 1;
+        }
+        for &strand in &new[..sewn] {
+            for end in self.ends(strand) {
+                self.free[end] += 1;
+            }
+        }
+        for &old in out {
+            for end in self.ends(old) {
+                self.free[end] -= 1;
+            }
+        }
+        sewn == new.len()
     }
 
     /// Whether a strand fits once another is unpicked.

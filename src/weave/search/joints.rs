@@ -65,20 +65,30 @@ impl Joints {
         }
     }
 
+    /// True where an end of a strand is a joint.
+    pub(super) fn has_joint(&self, strand: u32) -> bool {
+        self.ends[strand as usize].deep.iter().any(Option::is_some)
+    }
+
     /// Ends of two strands that lie in line.
     pub(super) fn in_line(&self, a: u32, b: u32) -> u32 {
         let [a, b] = [a, b].map(|strand| &self.ends[strand as usize]);
         if a.layer != b.layer {
             return 0;
         }
+        let (nearest, farthest) = (ROWS.start * self.width, ROWS.end * self.width);
         let mut found = 0;
         for one in a.deep.iter().flatten() {
             for other in b.deep.iter().flatten() {
+                // Few are, so this is asked first.
+                let across = (other.level - one.level).abs();
+                if !(nearest..farthest).contains(&across) {
+                    continue;
+                }
                 // The same seen from either end, or a search could win for ever by going round.
                 let ahead = one.ahead + other.ahead;
                 let along = (other.at - one.at).dot(ahead).abs() / (ahead.hypot() * self.width);
-                let across = (other.level - one.level).abs() / self.width;
-                found += u32::from(along < NEAR && ROWS.contains(&across));
+                found += u32::from(along < NEAR);
             }
         }
         found

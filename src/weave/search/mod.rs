@@ -2,8 +2,8 @@
 //!
 //! Strands are sewn by greatest gain first ([`Filling::grow`]), all over the shape or at even
 //! distances ([`Filling::grow_on`]); an annealing exchanges them (`anneal`); then window by window
-//! neighbours are taken out and the gap filled anew (`windows`). All stop on counts, never on time, and random numbers come from a fixed seed, so the
-//! same input gives the same strands.
+//! rows and neighbours are taken out and the gap filled anew (`windows`). All stop on counts, never
+//! on time, and random numbers come from a fixed seed, so the same input gives the same strands.
 
 mod anneal;
 mod joints;
@@ -89,6 +89,9 @@ impl<'a> Filling<'a> {
         let Some((joints, price)) = self.joints else {
             return 0;
         };
+        if !joints.has_joint(strand) {
+            return 0;
+        }
         let others = self.sewn.iter().filter(|&&other| other != strand);
         let found: u32 = others.map(|&other| joints.in_line(strand, other)).sum();
         price * i64::from(found)
@@ -99,6 +102,19 @@ impl<'a> Filling<'a> {
         let mut chosen = self.sewn.clone();
         chosen.sort_unstable();
         chosen
+    }
+
+    /// The strands of one side, each with what lies opposite, in the order of the candidates.
+    pub(super) fn on_both_sides(&self, layer: usize) -> Vec<u32> {
+        let of_side = |strand: &&u32| self.problem.lies[**strand as usize].layer() == layer;
+        let side = self.sewn.iter().filter(of_side);
+        let mut both: Vec<u32> = side
+            .flat_map(|&strand| [Some(strand), self.problem.twin(strand)])
+            .flatten()
+            .collect();
+        both.sort_unstable();
+        both.dedup();
+        both
     }
 
     /// Sews those strands, one after the other, for which there is room: at their needle points,
@@ -150,28 +166,6 @@ impl<'a> Filling<'a> {
         }
     }
 
-    /// Unpicks `out`, sews `new`; returns the change and leaves it done. `None`, with nothing
-    /// changed, when a needle point has no room.
-    fn exchange(&mut self, out: &[u32], new: &[u32]) -> Option<i64> {
-        let mut change = 0;
-        for &strand in out {
-            change += self.loss(strand);
-            self.unpick(strand);
-        }
-        for (done, &strand) in new.iter().enumerate() {
-            if !self.fits(strand) {
-                for &sewn in new[..done].iter().rev() {
-                    self.unpick(sewn);
-                }
-                self.sew_back(out);
-                return None;
-            }
-            change += self.gain(strand);
-            self.sew(strand);
-        }
-        Some(change)
-    }
-
     fn sew_back(&mut self, strands: &[u32]) {
         for &strand in strands {
             self.sew(strand);
@@ -188,6 +182,36 @@ impl<'a> Filling<'a> {
                 .filter(|strand| strand.0 > 0)
                 .collect(),
         );
+    }
+
+    /// Sews strands that lose something alone, for the other side is bare there, and win together
+    /// with what lies opposite.
+    pub(super) fn grow_in_couples(&mut self) {
+        if !self.problem.twins {
+            return;
+        }
+        for strand in 0..self.count() {
+            if self.is_sewn[strand as usize] || !self.fits(strand) {
+                continue;
+            }
+            let evened = self.canvas.evened(&self.problem.strands[strand as usize]);
+            let alone = self.gain(strand);
+            if alone <= -evened {
+                continue;
+            }
+            let opposite = self.problem.twin(strand);
+            let Some(twin) = opposite.filter(|&twin| !self.is_sewn[twin as usize]) else {
+                continue;
+            };
+            self.sew(strand);
+            let both = alone + self.gain(twin);
+            if self.fits(twin) && both > 0 {
+                self.sew(twin);
+                self.score += both;
+            } else {
+                self.unpick(strand);
+            }
+        }
     }
 
     /// The same on bare fabric with strands that lie on the teeth of a comb; `alone` is what each

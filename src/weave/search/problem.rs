@@ -1,8 +1,7 @@
 //! What a search is given: the candidates, what each covers and costs, and which are alike.
 
+use std::cmp::Ordering;
 use std::sync::OnceLock;
-
-use kurbo::Point;
 
 use crate::weave::candidate::Pairing;
 use crate::weave::canvas::Strand;
@@ -21,14 +20,16 @@ pub(in crate::weave) struct Problem {
     pub(super) levels: Vec<f64>,
     /// The longest candidate, mm.
     longest: f64,
-    /// The candidates by where they lie across the mean direction, mm.
-    by_across: Vec<(f64, u32)>,
+    /// The candidates by where they lie across the mean direction.
+    by_across: Vec<Middle>,
     /// What each covers and costs, in the same order.
     pub(in crate::weave) strands: Vec<Strand>,
     /// True where there are candidates of both sides or halves.
     pub(super) twins: bool,
-    /// Worked out when first asked for: windows do without.
-    kin: OnceLock<Kin>,
+    /// The nearest of each candidate's own side, and that of the other side: found when first
+    /// asked for.
+    near: Vec<OnceLock<Vec<u32>>>,
+    twin: Vec<OnceLock<Option<u32>>>,
     /// Free strand ends by needle point, in the order of the instep's points.
     pub(super) free: Vec<u32>,
     /// Width of the thread, mm.
@@ -37,132 +38,12 @@ pub(in crate::weave) struct Problem {
     pub(in crate::weave) sample_mm2: f64,
 }
 
-/// Which candidates are much like another: those that join the same or neighbouring needle
-/// points. Each list is worked out when first asked for.
-#[derive(Debug)]
-struct Kin {
-    /// Needle points in use, by layer and place; a point of a page folded at the centre line is
-    /// one on each half.
-    points: Vec<Joint>,
-    /// Indices into `points` of each candidate's ends.
-    ends: Vec<[usize; 2]>,
-    near: Vec<OnceLock<Vec<u32>>>,
-    twin: Vec<OnceLock<Option<u32>>>,
-}
-
-/// A needle point with its neighbours and the candidates that end there.
-#[derive(Debug)]
-struct Joint {
-    at: Point,
-    layer: usize,
-    /// Itself and the nearest others of its layer, with the distance, mm, the nearest first.
-    near: OnceLock<Vec<(f64, usize)>>,
-    /// The nearest of the other layer.
-    opposite: OnceLock<Vec<(f64, usize)>>,
-    /// Candidates by their other end.
-    joins: Vec<(usize, u32)>,
-}
-
 /// Candidates counted as near a strand.
 const NEAR: usize = 32;
-/// Needle points counted as near another, itself among them, and opposite to it.
-const NEIGHBOURS: usize = 13;
-const OPPOSITE: usize = 4;
-
-impl Kin {
-    fn new(pairings: &[Pairing]) -> Self {
-        let mut points: Vec<(usize, u32, Point)> = pairings
-            .iter()
-            .flat_map(|p| [0, 1].map(|end| (p.layer, p.ends[end], p.at[end])))
-            .collect();
-        let order = |a: &(usize, u32, Point), b: &(usize, u32, Point)| (a.0, a.1).cmp(&(b.0, b.1));
-        points.sort_by(order);
-        points.dedup_by_key(|p| (p.0, p.1));
-        let find = |layer: usize, end: u32| {
-            points
-                .binary_search_by(|p| (p.0, p.1).cmp(&(layer, end)))
-                .unwrap_or_default()
-        };
-        let ends: Vec<[usize; 2]> = pairings
-            .iter()
-            .map(|p| p.ends.map(|end| find(p.layer, end)))
-            .collect();
-        let mut joints: Vec<Joint> = points
-            .iter()
-            .map(|&(layer, _, at)| Joint {
-                at,
-                layer,
-                near: OnceLock::new(),
-                opposite: OnceLock::new(),
-                joins: Vec::new(),
-            })
-            .collect();
-        for (&[a, b], index) in ends.iter().zip(0_u32..) {
-            joints[a].joins.push((b, index));
-            joints[b].joins.push((a, index));
-        }
-        for joint in &mut joints {
-            joint.joins.sort_unstable();
-        }
-        Self {
-            points: joints,
-            ends,
-            near: vec![OnceLock::new(); pairings.len()],
-            twin: vec![OnceLock::new(); pairings.len()],
-        }
-    }
-
-    /// The needle points beside one, itself among them.
-    fn near_point(&self, point: usize) -> &[(f64, usize)] {
-        let Joint {
-            at, layer, near, ..
-        } = &self.points[point];
-        near.get_or_init(|| self.nearest(*at, *layer, NEIGHBOURS))
-    }
-
-    /// Those opposite to one.
-    fn opposite_point(&self, point: usize) -> &[(f64, usize)] {
-        let joint = &self.points[point];
-        let found = || self.nearest(joint.at, 1 - joint.layer, OPPOSITE);
-        joint.opposite.get_or_init(found)
-    }
-
-    fn nearest(&self, at: Point, layer: usize, count: usize) -> Vec<(f64, usize)> {
-        let mut found: Vec<(f64, usize)> = self
-            .points
-            .iter()
-            .zip(0..)
-            .filter(|(joint, _)| joint.layer == layer)
-            .map(|(joint, index)| (joint.at.distance_squared(at), index))
-            .collect();
-        let nearer = |a: &(f64, usize), b: &(f64, usize)| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1));
-        if found.len() > count {
-            found.select_nth_unstable_by(count, nearer);
-            found.truncate(count);
-        }
-        found.sort_by(nearer);
-        for near in &mut found {
-            near.0 = near.0.sqrt();
-        }
-        found
-    }
-
-    /// The candidates that join a needle point of one list with one of another, with the sum of
-    /// their distances, the nearest first.
-    fn joining(&self, from: &[(f64, usize)], to: &[(f64, usize)]) -> Vec<(f64, u32)> {
-        let mut found = Vec::new();
-        for &(out, a) in from {
-            let joins = &self.points[a].joins;
-            for &(off, b) in to {
-                if let Ok(at) = joins.binary_search_by(|join| join.0.cmp(&b)) {
-                    found.push((out + off, joins[at].1));
-                }
-            }
-        }
-        found.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        found
-    }
-}
+/// How far along and across the direction the middles of those lie at most, and of what lies
+/// opposite, in widths.
+const NEAR_WIDTHS: f64 = 1.0;
+const OPPOSITE_WIDTHS: f64 = 0.5;
 
 impl Problem {
     pub(in crate::weave) fn new(
@@ -176,8 +57,16 @@ impl Problem {
         let lies: Vec<Lie> = pairings.iter().map(|p| Lie::new(p, field)).collect();
         let levels = pairings.iter().map(|p| field.level(p.middle())).collect();
         let longest = lies.iter().map(|lie| lie.length).fold(0.0, f64::max);
-        let mut by_across: Vec<(f64, u32)> = lies.iter().map(|lie| lie.across).zip(0..).collect();
-        by_across.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let mut by_across: Vec<Middle> = (0..)
+            .zip(&lies)
+            .map(|(strand, lie)| Middle {
+                across: lie.across,
+                along: lie.along,
+                layer: lie.layer,
+                strand,
+            })
+            .collect();
+        by_across.sort_by(|a, b| a.across.total_cmp(&b.across).then(a.strand.cmp(&b.strand)));
         Self {
             ends: pairings.iter().map(|p| p.ends).collect(),
             lies,
@@ -185,7 +74,8 @@ impl Problem {
             longest,
             by_across,
             twins: pairings.iter().any(|p| p.layer == 1),
-            kin: OnceLock::new(),
+            near: vec![OnceLock::new(); pairings.len()],
+            twin: vec![OnceLock::new(); pairings.len()],
             pairings,
             strands,
             free,
@@ -194,42 +84,91 @@ impl Problem {
         }
     }
 
-    /// The candidates that may touch one of some strands, in the order across.
-    pub(super) fn beside(&self, strands: &[u32]) -> impl Iterator<Item = u32> {
-        let lies = || strands.iter().map(|&strand| &self.lies[strand as usize]);
-        let first = |lie: &Lie| lie.across - lie.reach(self.width, self.longest);
-        let last = |lie: &Lie| lie.across + lie.reach(self.width, self.longest);
-        let first = lies().map(first).fold(f64::INFINITY, f64::min);
-        let last = lies().map(last).fold(f64::NEG_INFINITY, f64::max);
-        let from = self.by_across.partition_point(|at| at.0 < first);
-        let near = self.by_across[from..].iter();
-        near.take_while(move |at| at.0 <= last).map(|at| at.1)
+    /// The same with some of the candidates alone.
+    pub(in crate::weave) fn only(&self, keep: impl Fn(&Pairing) -> bool, field: &Field) -> Self {
+        let candidates = self.pairings.iter().zip(&self.strands);
+        let (pairings, strands) = candidates
+            .filter(|(pairing, _)| keep(pairing))
+            .map(|(pairing, strand)| (*pairing, strand.clone()))
+            .unzip();
+        let free = self.free.clone();
+        Self::new(pairings, strands, free, self.width, self.sample_mm2, field)
     }
 
-    fn kin(&self) -> &Kin {
-        self.kin.get_or_init(|| Kin::new(&self.pairings))
+    /// The candidates that lie on one of some strands, in the order across.
+    pub(super) fn lying_on(&self, strands: &[u32]) -> impl Iterator<Item = u32> {
+        let lies: Vec<Lie> = strands.iter().map(|&s| self.lies[s as usize]).collect();
+        let reach = |lie: &Lie| lie.reach(self.width, self.longest);
+        let first = lies.iter().map(|lie| lie.across - reach(lie));
+        let first = first.fold(f64::INFINITY, f64::min);
+        let last = lies.iter().map(|lie| lie.across + reach(lie));
+        let last = last.fold(f64::NEG_INFINITY, f64::max);
+        let from = self.by_across.partition_point(|at| at.across < first);
+        let near = self.by_across[from..].iter();
+        near.take_while(move |at| at.across <= last)
+            .filter(move |at| {
+                lies.iter().any(|lie| {
+                    // Most lie farther off than any that touches.
+                    let far = (lie.length + self.longest) / 2.0 + self.width;
+                    at.layer == lie.layer
+                        && (at.along - lie.along).abs() < far
+                        && lie.overlap(&self.lies[at.strand as usize], self.width) > 0.0
+                })
+            })
+            .map(|at| at.strand)
     }
 
     /// The candidates of the same side nearest to one, the nearest first.
     pub(super) fn near(&self, strand: u32) -> &[u32] {
-        let kin = self.kin();
-        kin.near[strand as usize].get_or_init(|| {
-            let [a, b] = kin.ends[strand as usize].map(|end| kin.near_point(end));
-            let found = kin.joining(a, b);
-            let others = found.into_iter().map(|f| f.1).filter(|&s| s != strand);
-            others.take(NEAR).collect()
+        self.near[strand as usize].get_or_init(|| {
+            let layer = self.lies[strand as usize].layer;
+            let mut found = self.around(strand, layer, NEAR_WIDTHS * self.width);
+            if found.len() > NEAR {
+                found.select_nth_unstable_by(NEAR, nearer);
+                found.truncate(NEAR);
+            }
+            found.sort_unstable_by(nearer);
+            found.into_iter().map(|(_, other)| other).collect()
         })
     }
 
     /// The candidate of the other side nearest to one's mirror image.
     pub(super) fn twin(&self, strand: u32) -> Option<u32> {
-        let kin = self.kin();
-        *kin.twin[strand as usize].get_or_init(|| {
-            let [a, b] = kin.ends[strand as usize].map(|end| kin.opposite_point(end));
-            let found = kin.joining(a, b);
-            found.first().map(|f| f.1)
+        *self.twin[strand as usize].get_or_init(|| {
+            let layer = 1 - self.lies[strand as usize].layer;
+            let found = self.around(strand, layer, OPPOSITE_WIDTHS * self.width);
+            found.into_iter().min_by(nearer).map(|(_, other)| other)
         })
     }
+
+    /// The other candidates of a layer whose middles lie within `reach` mm along and across of
+    /// that of one, each with how far its ends lie from those.
+    fn around(&self, strand: u32, layer: usize, reach: f64) -> Vec<(f64, u32)> {
+        let lie = &self.lies[strand as usize];
+        let ends = &self.pairings[strand as usize].at;
+        let from = (self.by_across).partition_point(|at| at.across < lie.across - reach);
+        self.by_across[from..]
+            .iter()
+            .take_while(|at| at.across <= lie.across + reach)
+            .filter(|at| at.layer == layer && (at.along - lie.along).abs() <= reach)
+            .filter(|at| at.strand != strand)
+            .map(|at| (self.pairings[at.strand as usize].apart(ends), at.strand))
+            .collect()
+    }
+}
+
+/// The order of candidates by how far they lie from one.
+fn nearer(a: &(f64, u32), b: &(f64, u32)) -> Ordering {
+    a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))
+}
+
+/// Where the middle of a candidate lies across and along the mean direction, mm.
+#[derive(Debug)]
+struct Middle {
+    across: f64,
+    along: f64,
+    layer: usize,
+    strand: u32,
 }
 
 /// How a strand lies along and across the feature's mean direction, in folded coordinates, mm.
@@ -281,6 +220,17 @@ impl Lie {
     pub(super) fn is_beside(&self, other: &Self, reach: f64) -> bool {
         self.beside(other) < reach
             && self.between(other) < (self.length + other.length) / 2.0 + reach
+    }
+
+    /// True where another lies in the same row, end to end with it or, on the other side, opposite.
+    pub(super) fn is_in_row(&self, other: &Self, width: f64) -> bool {
+        self.beside(other) < width / 2.0
+            && self.between(other) < (self.length + other.length) / 2.0 + width
+    }
+
+    /// On which side it lies, or in which half.
+    pub(super) fn layer(&self) -> usize {
+        self.layer
     }
 
     /// True where the two, of different sides, may cover the same samples.

@@ -14,6 +14,13 @@ const BEAM: usize = 5;
 /// Strands weighed exactly, the best at a glance, from which those are chosen.
 const GLANCED: usize = 2 * POOL;
 
+/// Strands of a row taken out at once, on both sides, at most: few rows have more, and six win
+/// nothing over four.
+const ROW: usize = 4;
+/// Strands that a window is filled with, more than were taken out. Two take a seventh longer and
+/// win nothing more.
+const MORE: usize = 1;
+
 /// How many strands a window takes out: at most on a side, and in all.
 #[derive(Debug, Clone, Copy)]
 pub(in crate::weave) struct Sizes {
@@ -37,7 +44,7 @@ struct Partial {
 }
 
 impl Filling<'_> {
-    /// Takes out every strand, alone and with its nearest neighbours, and with those
+    /// Takes out every strand with its row, alone, and with its nearest neighbours, each with those
     /// of the other side where there are two; fills the gap anew, and keeps what is better, until
     /// no window can be bettered.
     pub(in crate::weave) fn refill_windows(&mut self, sizes: Sizes) {
@@ -45,31 +52,55 @@ impl Filling<'_> {
         if self.joints.is_some() {
             waiting.retain(|&strand| self.in_line(strand) > 0);
         }
+        let all_sides = if self.problem.twins { 2 } else { 1 };
+        let (least, most) = sizes.in_all;
+        // How many of each side, or the row.
+        let mut kinds: Vec<(Option<usize>, usize)> = Vec::new();
+        if least == 1 {
+            kinds.extend((1..=all_sides).map(|sides| (None, sides)));
+        }
+        let numbers =
+            (1..=sizes.on_a_side).flat_map(|size| (1..=all_sides).map(move |s| (size, s)));
+        let numbers = numbers.filter(|(size, sides)| (least..=most).contains(&(size * sides)));
+        kinds.extend(numbers.map(|(size, sides)| (Some(size), sides)));
         // Windows that could not be bettered as things lie.
         let mut vain: BTreeSet<Vec<u32>> = BTreeSet::new();
         while let Some(strand) = waiting.pop_front() {
-            for size in 1..=sizes.on_a_side {
-                for sides in 1..=if self.problem.twins { 2 } else { 1 } {
-                    let (least, most) = sizes.in_all;
-                    if size * sides > most || !self.is_sewn[strand as usize] {
-                        break;
-                    }
-                    if size * sides < least {
-                        continue;
-                    }
-                    let window = self.window(strand, size, sides);
-                    if vain.contains(&window) {
-                        continue;
-                    }
-                    if self.refill(&window) {
-                        vain.retain(|other| !self.is_beside(other, &window));
-                        self.wait_beside(&window, &mut waiting);
-                    } else {
-                        vain.insert(window);
-                    }
+            for &(size, sides) in &kinds {
+                if !self.is_sewn[strand as usize] {
+                    break;
+                }
+                let window = match size {
+                    Some(size) => self.window(strand, size, sides),
+                    None => match self.row(strand, sides) {
+                        Some(row) => row,
+                        None => continue,
+                    },
+                };
+                if vain.contains(&window) {
+                    continue;
+                }
+                if self.refill(&window) {
+                    vain.retain(|other| !self.is_beside(other, &window));
+                    self.wait_beside(&window, &mut waiting);
+                } else {
+                    vain.insert(window);
                 }
             }
         }
+    }
+
+    /// A strand with those of its row, and of the row opposite where both sides are asked for;
+    /// `None` where these are no more than one on a side, or too many.
+    fn row(&self, strand: u32, sides: usize) -> Option<Vec<u32>> {
+        let lie = self.lie(strand);
+        let in_row = |other: &u32| {
+            let other = self.lie(*other);
+            (sides == 2 || other.layer() == lie.layer()) && lie.is_in_row(other, self.problem.width)
+        };
+        let mut row: Vec<u32> = self.sewn.iter().copied().filter(in_row).collect();
+        row.sort_unstable();
+        (sides + 1..=ROW).contains(&row.len()).then_some(row)
     }
 
     /// Puts the strands beside a changed window in line to be looked at again.
@@ -139,7 +170,7 @@ impl Filling<'_> {
             at_most: pool.iter().map(|strand| strand.0).collect(),
             last: None,
         }];
-        for _ in 0..window.len() + 2 {
+        for _ in 0..window.len() + MORE {
             let mut next: Vec<Partial> = Vec::new();
             for partial in &beam {
                 self.sew_back(&partial.strands);
@@ -160,15 +191,8 @@ impl Filling<'_> {
     /// The candidates that lie where the window is, with what each wins alone, the best first.
     fn pool(&self, window: &[u32]) -> Vec<(i64, u32)> {
         let problem = self.problem;
-        let width = problem.width;
-        let gone: Vec<Lie> = window.iter().map(|&s| problem.lies[s as usize]).collect();
-        let touches = |strand: &u32| {
-            let lie = &problem.lies[*strand as usize];
-            gone.iter().any(|old| old.overlap(lie, width) > 0.0)
-        };
         let mut glanced: Vec<(i64, u32)> = problem
-            .beside(window)
-            .filter(touches)
+            .lying_on(window)
             .filter(|&s| !self.is_sewn[s as usize] && self.fits(s))
             .map(|s| {
                 (
