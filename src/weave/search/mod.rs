@@ -18,6 +18,10 @@ pub(super) use problem::Problem;
 pub(super) use windows::Sizes;
 
 use super::canvas::{Canvas, TOO_HIGH};
+use problem::Lie;
+
+/// No joint of a strand this far beside another is in line with one of that, in widths.
+const FAR_WIDTHS: f64 = 3.0;
 
 /// Strands to unpick and strands to sew.
 #[derive(Debug, Clone, Default)]
@@ -44,7 +48,7 @@ pub(super) struct Filling<'a> {
     canvas: Canvas,
     sewn: Vec<u32>,
     /// How each of these lies, in the same order.
-    lying: Vec<problem::Lie>,
+    lying: Vec<Lie>,
     is_sewn: Vec<bool>,
     free: Vec<u32>,
     /// Joints that are to lie apart, and what two in line cost, in points.
@@ -92,8 +96,15 @@ impl<'a> Filling<'a> {
         if !joints.has_joint(strand) {
             return 0;
         }
-        let others = self.sewn.iter().filter(|&&other| other != strand);
-        let found: u32 = others.map(|&other| joints.in_line(strand, other)).sum();
+        let lie = &self.problem.lies[strand as usize];
+        let reach = FAR_WIDTHS * self.problem.width;
+        // The same from either strand, or a search could win for ever by going round.
+        let near = |that: &Lie| lie.is_beside(that, reach) || that.is_beside(lie, reach);
+        let others = self.sewn.iter().zip(&self.lying);
+        let found: u32 = others
+            .filter(|&(&other, that)| other != strand && near(that))
+            .map(|(&other, _)| joints.in_line(strand, other))
+            .sum();
         price * i64::from(found)
     }
 
