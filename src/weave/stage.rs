@@ -308,6 +308,9 @@ fn refilled<'a>(
     sizes: Sizes,
 ) -> Filling<'a> {
     filling.refill_windows(sizes);
+    if !filling.has_twins() {
+        return filling;
+    }
     for layer in 0..2 {
         let mut alike = bare();
         alike.sew_all(&filling.on_both_sides(layer));

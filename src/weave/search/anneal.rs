@@ -96,7 +96,7 @@ impl Filling<'_> {
             ([], []) => return,
             ([], &[new]) if self.fits(new) => self.gain(new),
             (&[old], []) => self.loss(old),
-            (&[old], &[new]) if self.fits_after(new, old) => self
+            (&[old], &[new]) if self.all_fit_after(&[new], &[old]) => self
                 .canvas
                 .swap(&strands[old as usize], &strands[new as usize]),
             ([] | [_], [_]) => return,
@@ -144,39 +144,20 @@ impl Filling<'_> {
     /// Whether strands fit, all of them, once others are unpicked.
     fn all_fit_after(&mut self, new: &[u32], out: &[u32]) -> bool {
         for &old in out {
-            for end in self.ends(old) {
-                self.free[end] += 1;
-            }
+            self.leave_room(old);
         }
-        let mut sewn = 0;
-        for &strand in new {
-            if !self.fits(strand) {
-                break;
-            }
-            for end in self.ends(strand) {
-                self.free[end] -= 1;
-            }
-            sewn += 1;
+        let mut fitting = 0;
+        while fitting < new.len() && self.fits(new[fitting]) {
+            self.take_room(new[fitting]);
+            fitting += 1;
         }
-        for &strand in &new[..sewn] {
-            for end in self.ends(strand) {
-                self.free[end] += 1;
-            }
+        for &strand in &new[..fitting] {
+            self.leave_room(strand);
         }
         for &old in out {
-            for end in self.ends(old) {
-                self.free[end] -= 1;
-            }
+            self.take_room(old);
         }
-        sewn == new.len()
-    }
-
-    /// Whether a strand fits once another is unpicked.
-    fn fits_after(&self, new: u32, old: u32) -> bool {
-        let freed = self.ends(old);
-        self.ends(new)
-            .iter()
-            .all(|end| self.free[*end] > 0 || freed.contains(end))
+        fitting == new.len()
     }
 }
 

@@ -115,6 +115,11 @@ impl<'a> Filling<'a> {
         chosen
     }
 
+    /// True where there are candidates of both sides or halves.
+    pub(super) fn has_twins(&self) -> bool {
+        self.problem.twins
+    }
+
     /// The strands of one side, each with what lies opposite, in the order of the candidates.
     pub(super) fn on_both_sides(&self, layer: usize) -> Vec<u32> {
         let of_side = |strand: &&u32| self.problem.lies[**strand as usize].layer() == layer;
@@ -155,11 +160,22 @@ impl<'a> Filling<'a> {
         self.free[a] > 0 && self.free[b] > 0
     }
 
-    fn sew(&mut self, strand: u32) {
-        self.canvas.sew(&self.problem.strands[strand as usize]);
+    /// Takes the room of a strand's ends at its needle points.
+    fn take_room(&mut self, strand: u32) {
         for end in self.ends(strand) {
             self.free[end] -= 1;
         }
+    }
+
+    fn leave_room(&mut self, strand: u32) {
+        for end in self.ends(strand) {
+            self.free[end] += 1;
+        }
+    }
+
+    fn sew(&mut self, strand: u32) {
+        self.canvas.sew(&self.problem.strands[strand as usize]);
+        self.take_room(strand);
         self.is_sewn[strand as usize] = true;
         self.sewn.push(strand);
         self.lying.push(self.problem.lies[strand as usize]);
@@ -167,9 +183,7 @@ impl<'a> Filling<'a> {
 
     fn unpick(&mut self, strand: u32) {
         self.canvas.unpick(&self.problem.strands[strand as usize]);
-        for end in self.ends(strand) {
-            self.free[end] += 1;
-        }
+        self.leave_room(strand);
         self.is_sewn[strand as usize] = false;
         if let Some(at) = self.sewn.iter().position(|&s| s == strand) {
             self.sewn.swap_remove(at);
