@@ -17,6 +17,7 @@ pub mod lines;
 pub mod locator;
 pub mod numbers;
 pub mod painted;
+mod painter;
 pub mod panel;
 pub mod pdf;
 pub mod png;
