@@ -14,6 +14,7 @@ mod line;
 mod mirror;
 mod nearness;
 mod needleful;
+mod piece;
 pub mod plan;
 mod planner;
 mod route;

@@ -1,7 +1,5 @@
 //! How near the fills of a face come to the best there are.
 
-use std::ops::Range;
-
 use kurbo::BezPath;
 
 use super::bound;
@@ -16,8 +14,6 @@ use crate::fabric::Instep;
 /// A fill as it was made, for a judgement of it.
 #[derive(Debug)]
 pub(super) struct Made {
-    /// The feature, or both sides of the pair, among the features of the face.
-    pub(super) features: Range<usize>,
     pub(super) width: f64,
     pub(super) fold: Fold,
     pub(super) mirrored: bool,
@@ -28,17 +24,15 @@ pub(super) struct Made {
     /// Free strand ends by needle point, before.
     pub(super) free: Vec<u32>,
     pub(super) strands: Vec<Pairing>,
+    /// Of the feature, or of both sides of the pair, left before right.
+    pub(super) measures: Vec<Measure>,
+    /// What these cover.
+    pub(super) sewn: Vec<Ink>,
 }
 
 impl Made {
-    /// How near it comes to the best fill; `measures` and `sewn` are those of its features.
-    pub(super) fn nearness(
-        &self,
-        instep: &Instep,
-        settings: &Settings,
-        measures: &[Measure],
-        sewn: &[Ink],
-    ) -> Nearness {
+    /// How near it comes to the best fill.
+    pub(super) fn nearness(&self, instep: &Instep, settings: &Settings) -> Nearness {
         let wanted = Wanted {
             instep,
             settings,
@@ -50,13 +44,14 @@ impl Made {
             free: &self.free,
         };
         let direction_deg = self.field.mean_deg();
-        let uneven = match (self.fold, sewn) {
+        let uneven = match (self.fold, self.sewn.as_slice()) {
             (Fold::Pair, [one, other]) => score::uneven_mm2(one, &other.mirrored(), direction_deg),
             (Fold::Centre, [whole]) => {
                 score::uneven_mm2(whole, &whole.mirrored(), direction_deg) / 2.0
             }
             _ => 0.0,
         };
+        let measures = &self.measures;
         let score: f64 = measures.iter().map(|measure| measure.score_mm2).sum();
         let outline_mm2 = measures.iter().map(|measure| measure.outline_mm2).sum();
         let objective_mm2 = score - uneven;

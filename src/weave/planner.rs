@@ -1,13 +1,17 @@
 //! From a job to a plan: the features made, the threads routed, the evenness measured, and what to
 //! beware of.
 
+use std::collections::BTreeMap;
+use std::sync::mpsc;
+
 use super::findings;
 use super::held;
 use super::ink::Ink;
 use super::mirror;
-use super::plan::Plan;
+use super::piece::groups;
+use super::plan::{Nearness, Plan};
 use super::settings::Job;
-use super::workshop::{Workshop, groups};
+use super::workshop::Workshop;
 use crate::fabric::{Hand, Instep};
 use crate::face::PlacedFace;
 
@@ -81,15 +85,25 @@ fn worked_right_handed(job: &Job) -> Result<Plan, PlanError> {
     let instep = Instep::new(&job.slipper);
     let placed = job.face.placed(&instep, &job.place);
     check_sizes(&instep, &placed)?;
-    let mut work = Workshop::new(job, &instep);
     let groups = groups(&placed.features);
-    work.make_all(&groups);
-    let threads = work.route();
-    let (symmetry, nearness) = rayon::join(|| work.symmetry(&groups), || work.nearness());
-    for (features, near) in nearness {
-        for feature in &mut work.features[features] {
-            feature.nearness = Some(near);
-        }
+    let mut work = Workshop::new(job, &instep);
+    let (judged, nearness) = mpsc::channel();
+    let (threads, symmetry) = rayon::scope(|scope| {
+        // Fills are judged while others are made.
+        work.make_all(&groups, |feature, fill| {
+            let (judged, instep) = (judged.clone(), &instep);
+            scope.spawn(move |_| {
+                let _ = judged.send((feature, fill.nearness(instep, &job.settings)));
+            });
+        });
+        rayon::join(|| work.route(), || work.symmetry(&groups))
+    });
+    drop(judged);
+    let (threads, strands): (Vec<_>, Vec<_>) = threads.into_iter().unzip();
+    let mut features = work.sewn(strands.into_iter().flatten());
+    let nearness: BTreeMap<usize, Nearness> = nearness.into_iter().collect();
+    for (feature, placed) in features.iter_mut().zip(&placed.features) {
+        feature.nearness = nearness.get(&placed.index).copied();
     }
     Ok(Plan {
         slipper_name: job.slipper.name.clone(),
@@ -104,7 +118,7 @@ fn worked_right_handed(job: &Job) -> Result<Plan, PlanError> {
         float_limit_mm: job.float_limit_mm(),
         needleful_mm: job.settings.needleful_mm,
         tail_mm: job.settings.tail_mm,
-        features: work.features,
+        features,
         threads,
         symmetry,
         findings: Vec::new(),

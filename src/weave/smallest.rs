@@ -1,9 +1,10 @@
 //! The smallest size at which a shape comes out.
 
 use super::fill;
+use super::piece::{Group, Seeker, groups};
 use super::plan::{Bent, FeaturePlan, Plan};
 use super::settings::Job;
-use super::workshop::{Workshop, groups};
+
 use crate::face::{Direction, Place, Side, Work};
 
 /// The least face width, up to twice the one planned, at which a fill matches its outline by
@@ -32,15 +33,20 @@ pub(super) fn width_that_reads(
                 facing: plan.facing,
             };
             let placed = job.face.placed(instep, &place);
-            let mut work = Workshop::new(job, instep);
-            for group in groups(&placed.features) {
-                let feature = group[0].feature;
-                if let Work::Fill { fill, .. } = feature.work
-                    && feature.name == planned.name
-                {
-                    work.make_fill(&group, fill, direction, fill::quick);
+            let free = vec![job.settings.hole_limit; instep.points().len()];
+            let seeker = Seeker {
+                job,
+                instep,
+                free: &free,
+            };
+            let matches = |group: &Group<'_>| match group[0].feature.work {
+                Work::Fill { fill, .. } if group[0].feature.name == planned.name => {
+                    let found = seeker.fill(group, fill, direction, fill::quick);
+                    let mut pieces = found.pieces.iter();
+                    pieces.all(|piece| piece.feature.measure.match_share >= share)
                 }
-            }
-            work.features.iter().all(|f| f.measure.match_share >= share)
+                _ => true,
+            };
+            groups(&placed.features).iter().all(matches)
         })
 }

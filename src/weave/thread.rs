@@ -20,8 +20,6 @@ pub(super) struct Unsewn {
 /// What a feature gives to the route.
 #[derive(Debug, Clone)]
 pub(super) struct Stitches {
-    /// Index of the feature in the plan.
-    pub(super) feature: usize,
     /// Groups sewn in one go, each strand after the other; one strand a group in a fill.
     pub(super) runs: Vec<Vec<Unsewn>>,
     /// Each group may also be sewn from its other end.
@@ -30,27 +28,39 @@ pub(super) struct Stitches {
     pub(super) ties: Vec<(Unsewn, usize)>,
 }
 
+impl Stitches {
+    /// Stitches without ties.
+    pub(super) fn new(runs: Vec<Vec<Unsewn>>, turns: bool) -> Self {
+        Self {
+            runs,
+            turns,
+            ties: Vec::new(),
+        }
+    }
+}
+
 /// Features of one thread sewn without a change of thread.
 #[derive(Debug)]
 pub(super) struct Stage<'a> {
     /// Its place in the working order of the face, 1 the first.
     pub(super) number: usize,
-    pub(super) stitches: Vec<&'a Stitches>,
+    /// Each with the index of its feature in the plan.
+    pub(super) stitches: Vec<(usize, &'a Stitches)>,
     /// The stage before it is of the same thread, which goes on.
     pub(super) goes_on: bool,
 }
 
 /// Stages of a face: the features of one thread that are sewn without a change of thread.
 /// `over(later, earlier)` tells which features lie on others.
-pub(super) fn stages(threads: &[String], over: impl Fn(usize, usize) -> bool) -> Vec<Vec<usize>> {
+pub(super) fn stages(threads: &[&str], over: impl Fn(usize, usize) -> bool) -> Vec<Vec<usize>> {
     let mut left: Vec<usize> = (0..threads.len()).collect();
     let mut stages = Vec::new();
     while let Some(&first) = left.first() {
-        let thread = &threads[first];
+        let thread = threads[first];
         let ready: Vec<usize> = left
             .iter()
             .copied()
-            .filter(|&f| threads[f] == *thread)
+            .filter(|&f| threads[f] == thread)
             .filter(|&f| !left.iter().any(|&below| below < f && over(f, below)))
             .collect();
         left.retain(|f| !ready.contains(f));
@@ -79,16 +89,18 @@ struct Ordered {
     travel_mm: Option<f64>,
 }
 
+/// A thread with its strands in working order, each with the index of its feature.
+pub(super) type SewnThread = (ThreadPlan, Vec<(usize, StrandPlan)>);
+
 /// Puts the strands of one thread in order: stages that follow on each other together, an
-/// interrupted thread is fastened off. Fills the features' strands and returns the thread's
-/// figures.
+/// interrupted thread is fastened off.
 pub(super) fn sew_thread(
     job: &Job,
     instep: &Instep,
     name: &str,
     stages: &[Stage<'_>],
-    features: &mut [FeaturePlan],
-) -> ThreadPlan {
+    features: &[FeaturePlan],
+) -> SewnThread {
     let settings = &job.settings;
     let cost = TravelCost {
         carry_mm: settings.carry_mm,
@@ -143,11 +155,7 @@ pub(super) fn sew_thread(
             },
         ));
     }
-    let plan = figures(job, name, &strands, lengths_mm);
-    for (feature, strand) in strands {
-        features[feature].strands.push(strand);
-    }
-    plan
+    (figures(job, name, &strands, lengths_mm), strands)
 }
 
 /// The strands of some stages, sewn one after the other without another thread between.
@@ -161,15 +169,15 @@ fn in_order(
     let mut runs: Vec<(usize, usize, &[Unsewn], Part)> = Vec::new();
     let mut legs: Vec<Leg> = Vec::new();
     for stage in stages {
-        for stitches in &stage.stitches {
+        for &(feature, stitches) in &stage.stitches {
             let groups = stitches.runs.iter().enumerate();
             let groups = groups.map(|(at, run)| (run.as_slice(), Part::Run(at), stitches.turns));
             let ties = stitches.ties.iter();
             let ties = ties.map(|(tie, run)| (std::slice::from_ref(tie), Part::Tie(*run), true));
             for (run, part, turns) in groups.chain(ties) {
-                runs.push((stage.number, stitches.feature, run, part));
+                runs.push((stage.number, feature, run, part));
                 let travel: f64 = run.windows(2).map(|two| travel_mm(two[0], two[1])).sum();
-                let of_strand = |strand| yarn_mm(job, &features[stitches.feature], strand);
+                let of_strand = |strand| yarn_mm(job, &features[feature], strand);
                 legs.push(Leg {
                     ways: ways(instep, run, turns),
                     // Ties come after all strands of their stage.

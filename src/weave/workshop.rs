@@ -1,36 +1,21 @@
-//! The face while it is made: fills, lines and knots feature by feature, then the threads.
+//! The face while it is made: group by group, then the threads.
 
-use std::ops::Range;
-
-use kurbo::{BezPath, Point, Vec2};
+use kurbo::BezPath;
 use rayon::prelude::*;
 
-use super::candidate::{Fold, Pairing, Wanted};
 use super::field::OnPage;
-use super::fill::{self, Filled};
 use super::footprint::Footprint;
 use super::ink::Ink;
-use super::knot::{self, KnotsWanted};
-use super::line::LineWanted;
+use super::knot;
 use super::nearness::Made;
-use super::plan::{FeaturePlan, Nearness, SymmetryPlan, ThreadPlan, knot_mm};
-use super::score;
+use super::piece::{Found, Group, Piece, Seeker};
+use super::plan::{FeaturePlan, StrandPlan, SymmetryPlan, knot_mm};
 use super::settings::Job;
 use super::symmetry::{Compared, counted_naively, figures};
-use super::thread::{Stage, Stitches, Unsewn, sew_thread, stages};
+use super::thread::{SewnThread, Stage, Stitches, sew_thread, stages};
 use super::tie::TiesWanted;
 use crate::fabric::Instep;
-use crate::face::{Direction, Fill, LineStitch, PlacedFeature, Side, Work};
-
-/// A feature, or the two sides of a pair.
-pub(super) type Group<'a> = Vec<&'a PlacedFeature<'a>>;
-
-pub(super) fn groups<'a>(features: &'a [PlacedFeature<'a>]) -> Vec<Group<'a>> {
-    features
-        .chunk_by(|a, b| a.index == b.index)
-        .map(|sides| sides.iter().collect())
-        .collect()
-}
+use crate::face::{PlacedFeature, Work};
 
 /// The face while it is made.
 pub(super) struct Workshop<'a> {
@@ -44,8 +29,6 @@ pub(super) struct Workshop<'a> {
     sewn: Vec<Ink>,
     /// Which way the strands of each fill are wanted, in the same order.
     fields: Vec<Option<OnPage>>,
-    /// The fills that are to be judged.
-    fills: Vec<Made>,
 }
 
 impl<'a> Workshop<'a> {
@@ -58,339 +41,159 @@ impl<'a> Workshop<'a> {
             stitches: Vec::new(),
             sewn: Vec::new(),
             fields: Vec::new(),
-            fills: Vec::new(),
         }
     }
 
-    /// Makes the features of a face, the last first: what lies on top is small and has few needle
-    /// points to choose from, the shape beneath has many. Kept in the order of the face.
-    pub(super) fn make_all(&mut self, groups: &[Group<'_>]) {
-        for group in groups.iter().rev() {
-            self.make(group);
-        }
-        let count = self.features.len();
-        in_reverse(&mut self.features, groups);
-        in_reverse(&mut self.stitches, groups);
-        in_reverse(&mut self.sewn, groups);
-        in_reverse(&mut self.fields, groups);
-        for (feature, stitches) in self.stitches.iter_mut().enumerate() {
-            stitches.feature = feature;
-        }
-        for made in &mut self.fills {
-            made.features = count - made.features.end..count - made.features.start;
-        }
-    }
-
-    fn make(&mut self, group: &Group<'_>) {
-        match group[0].feature.work {
-            Work::Fill { fill, direction } => self.make_fill(group, fill, direction, fill::fill),
-            Work::Line(stitch) => self.make_lines(group, stitch),
-            Work::Knot { wraps } => self.make_knots(group, wraps),
-        }
-    }
-
-    pub(super) fn make_fill(
-        &mut self,
-        group: &Group<'_>,
-        fill: Fill,
-        direction: Direction,
-        search: impl Fn(&Wanted<'_>, Direction) -> Filled,
-    ) {
-        let main = group[group.len() - 1];
-        let fold = if group.len() == 2 {
-            Fold::Pair
-        } else if Ink::Area(main.outline.clone()).is_its_own_mirror() {
-            Fold::Centre
-        } else {
-            Fold::None
-        };
-        let width = self.job.yarn(&main.feature.thread).width_mm();
-        let chevron = matches!(
-            main.feature.work,
-            Work::Fill {
-                direction: Direction::Chevron(_),
-                ..
+    /// Makes the features of a face, those that lie apart from each other side by side. `judge` is
+    /// given each fill that is to be judged, as soon as it is made, with the index of its feature.
+    pub(super) fn make_all(&mut self, groups: &[Group<'_>], judge: impl Fn(usize, Made)) {
+        let mut made: Vec<Vec<Piece>> = groups.iter().map(|_| Vec::new()).collect();
+        for wave in self.waves(groups) {
+            let seeker = self.seeker();
+            let found = wave.par_iter().map(|&at| seeker.find(&groups[at]));
+            let found: Vec<Found> = found.collect();
+            for (at, mut found) in wave.into_iter().zip(found) {
+                if !self.has_room(&found) {
+                    found = self.seeker().find(&groups[at]);
+                }
+                self.sew(&mut found);
+                if let Some(fill) = found.made {
+                    judge(groups[at][0].index, fill);
+                }
+                made[at] = found.pieces;
             }
-        );
-        let mirrored = fold == Fold::Centre || (fold == Fold::None && chevron);
-        let wanted = Wanted {
-            instep: self.instep,
-            settings: &self.job.settings,
-            width,
-            fold,
-            mirrored,
-            outline: &main.outline,
-            fan_from: main.fan_from,
-            free: &self.free,
-        };
-        let filled = search(&wanted, direction);
-        if self.job.settings.judge {
-            self.fills.push(Made {
-                features: self.features.len()..self.features.len() + group.len(),
-                width,
-                fold,
-                mirrored,
-                outline: filled.seat.seated(&main.outline),
-                field: filled.field.clone(),
-                free: self.free.clone(),
-                strands: filled.strands.clone(),
-            });
         }
-        for side in group {
-            let strands: Vec<&Pairing> = filled
-                .strands
-                .iter()
-                .filter(|strand| {
-                    fold != Fold::Pair || (strand.layer == 1) == (side.side == Side::Left)
-                })
-                .collect();
-            self.add_fill(side, (fold, mirrored), fill, &filled, &strands, width);
+        for piece in made.into_iter().flatten() {
+            self.features.push(piece.feature);
+            self.stitches.push(piece.stitches);
+            self.sewn.push(piece.sewn);
+            self.fields.push(piece.field);
+        }
+    }
+
+    /// The groups that may be made side by side, in the order of making. What lies on top is made
+    /// first, for it is small and has few needle points to choose from: a group waits for all
+    /// later ones of the face that it comes near.
+    fn waves(&self, groups: &[Group<'_>]) -> Vec<Vec<usize>> {
+        let inks = |side: &&PlacedFeature<'_>| {
+            let width = self.job.yarn(&side.feature.thread).width_mm();
+            let edge = Ink::line(&side.outline, width / 2.0);
+            [self.ink(side, &side.outline), edge]
+        };
+        let inks = |group: &Group<'_>| group.iter().flat_map(inks).collect();
+        let inks: Vec<Vec<Ink>> = groups.iter().map(inks).collect();
+        let near = |a: usize, b: usize| {
+            let mut inks_of_a = inks[a].iter();
+            inks_of_a.any(|ink| inks[b].iter().any(|other| ink.touches(other)))
+        };
+        let mut waves: Vec<Vec<usize>> = Vec::new();
+        let mut numbers = vec![0; groups.len()];
+        for at in (0..groups.len()).rev() {
+            let waits_for = (at + 1..groups.len()).filter(|&other| near(at, other));
+            let number = waits_for.map(|other| numbers[other] + 1).max().unwrap_or(0);
+            numbers[at] = number;
+            waves.resize_with(waves.len().max(number + 1), Vec::new);
+            waves[number].push(at);
+        }
+        waves
+    }
+
+    fn seeker(&self) -> Seeker<'_> {
+        Seeker {
+            job: self.job,
+            instep: self.instep,
+            free: &self.free,
+        }
+    }
+
+    /// The needle points that pieces end at, each as often as strands do.
+    fn ends(&self, found: &Found) -> Vec<usize> {
+        let strands = found
+            .pieces
+            .iter()
+            .flat_map(|p| p.stitches.runs.iter().flatten());
+        let ends = strands.flat_map(|strand| [strand.up, strand.down]);
+        ends.filter_map(|end| self.instep.index_of(end.point))
+            .collect()
+    }
+
+    /// Whether there is room for all that was found: what was made beside it may have taken some.
+    fn has_room(&self, found: &Found) -> bool {
+        let mut ends = self.ends(found);
+        ends.sort_unstable();
+        let mut points = ends.chunk_by(|a, b| a == b);
+        points.all(|ends| ends.len() <= self.free[ends[0]] as usize)
+    }
+
+    /// Takes the room of what was found, and ties its long strands down if that is wanted.
+    fn sew(&mut self, found: &mut Found) {
+        for end in self.ends(found) {
+            self.free[end] = self.free[end].saturating_sub(1);
         }
         if self.job.settings.tie_down {
-            let sewn = self.features.len();
-            (sewn - group.len()..sewn).for_each(|feature| self.tie_down(feature));
+            found
+                .pieces
+                .iter_mut()
+                .for_each(|piece| self.tie_down(piece));
         }
     }
 
-    fn add_fill(
-        &mut self,
-        side: &PlacedFeature<'_>,
-        (fold, mirrored): (Fold, bool),
-        fill: Fill,
-        filled: &Filled,
-        strands: &[&Pairing],
-        width: f64,
-    ) {
-        let left_of_pair = fold == Fold::Pair && side.side == Side::Left;
-        let seat = if left_of_pair {
-            filled.seat.mirrored()
-        } else {
-            filled.seat
-        };
-        let field = OnPage::new(filled.field.clone(), fold, left_of_pair);
-        let (direction_deg, bent) = (field.mean_deg(), field.bent());
-        let slants = score::angle_between(2.0 * direction_deg, 0.0) > 1e-6;
-        let outline = seat.seated(&side.outline);
-        let points = self.instep.points();
-        let unsewn: Vec<Unsewn> = strands
-            .iter()
-            .map(|strand| {
-                let [a, b] = strand.ends.map(|end| points[end as usize]);
-                Unsewn { up: a, down: b }
-            })
-            .collect();
-        let prices = strands
-            .iter()
-            .filter_map(|s| {
-                let asked_deg = filled.field.at(s.middle());
-                s.price(asked_deg, width, self.job.settings.spread_deg)
-            })
-            .sum();
-        let bars = bars(&unsewn, width);
-        let feature = FeaturePlan {
-            name: side.feature.name.clone(),
-            side: side.side,
-            thread: side.feature.thread.clone(),
-            method: fill.word().to_owned(),
-            direction_deg: bent.is_none().then_some(direction_deg),
-            bent,
-            mirrored: mirrored && slants && bent.is_none(),
-            moved_mm: seat.moved,
-            scale: seat.scale,
-            seat_won_mm2: filled.seat_won_mm2,
-            strand_mm: width,
-            wraps: 0,
-            strands: Vec::new(),
-            measure: score::measure(&Ink::Area(outline.clone()), &bars, direction_deg, prices),
-            nearness: None,
-            outline,
-        };
-        let runs = unsewn
-            .into_iter()
-            .map(|strand| vec![oriented(strand, &field)])
-            .collect();
-        self.add(feature, bars, runs, fill == Fill::SurfaceSatin);
-        self.fields.push(Some(field));
-    }
-
-    /// Ties the long strands of a feature down.
-    fn tie_down(&mut self, feature: usize) {
-        let stitches = &mut self.stitches[feature];
-        let strands: Vec<Unsewn> = stitches.runs.concat();
-        if let Some(field) = &self.fields[feature] {
-            stitches.ties = TiesWanted {
+    /// Ties the long strands of a fill down.
+    fn tie_down(&mut self, piece: &mut Piece) {
+        if let Some(field) = &piece.field {
+            piece.stitches.ties = TiesWanted {
                 instep: self.instep,
                 settings: &self.job.settings,
-                width: self.features[feature].strand_mm,
+                width: piece.feature.strand_mm,
                 free: &mut self.free,
             }
-            .ties(&strands, |middle| field.level(middle));
+            .ties(&piece.stitches.runs.concat(), |middle| field.level(middle));
         }
     }
 
-    fn make_lines(&mut self, group: &Group<'_>, stitch: LineStitch) {
-        let main = group[group.len() - 1];
-        let width = self.job.yarn(&main.feature.thread).width_mm();
-        let wanted = LineWanted {
-            instep: self.instep,
-            settings: &self.job.settings,
-            width,
-            stitch,
-            path: &main.outline,
-            free: &self.free,
-        };
-        let runs = if group.len() == 2 {
-            wanted.pair().to_vec()
-        } else {
-            vec![wanted.alone(Ink::line(&main.outline, width).is_its_own_mirror())]
-        };
-        for (side, runs) in group.iter().zip(runs) {
-            let target = Ink::line(&side.outline, width);
-            self.add_drawn(side, stitch.word(), 0, width, &target, runs);
-        }
-    }
-
-    fn make_knots(&mut self, group: &Group<'_>, wraps: u32) {
-        let places: Vec<Point> = group.iter().map(|s| knot::place(&s.outline)).collect();
-        let knots = KnotsWanted {
-            instep: self.instep,
-            settings: &self.job.settings,
-            free: &self.free,
-        }
-        .knots(&places);
-        for ((side, at), knot) in group.iter().zip(places).zip(knots) {
-            let width = self.job.yarn(&side.feature.thread).width_mm();
-            let target = Ink::Bars(vec![Footprint::disc(at, knot_mm(width, wraps))]);
-            let runs = knot.into_iter().map(|strand| vec![strand]).collect();
-            self.add_drawn(side, "french knot", wraps, width, &target, runs);
-        }
-    }
-
-    fn add_drawn(
-        &mut self,
-        side: &PlacedFeature<'_>,
-        method: &str,
-        wraps: u32,
-        width: f64,
-        target: &Ink,
-        runs: Vec<Vec<Unsewn>>,
-    ) {
-        let strands: Vec<Unsewn> = runs.concat();
-        let bars = if wraps > 0 {
-            let disc =
-                |s: &Unsewn| Footprint::disc(s.up.at.midpoint(s.down.at), knot_mm(width, wraps));
-            Ink::Bars(strands.iter().map(disc).collect())
-        } else {
-            bars(&strands, width)
-        };
-        let pierced = |strand: &Unsewn| {
-            u32::from(strand.up.point.pierces()) + u32::from(strand.down.point.pierces())
-        };
-        let prices = strands
-            .iter()
-            .map(|strand| score::price(width, 0.0, pierced(strand), 0.0))
-            .sum();
-        let feature = FeaturePlan {
-            name: side.feature.name.clone(),
-            side: side.side,
-            thread: side.feature.thread.clone(),
-            method: method.to_owned(),
-            direction_deg: None,
-            bent: None,
-            mirrored: false,
-            outline: side.outline.clone(),
-            moved_mm: Vec2::ZERO,
-            scale: 1.0,
-            seat_won_mm2: 0.0,
-            strand_mm: width,
-            wraps,
-            strands: Vec::new(),
-            measure: score::measure(target, &bars, 0.0, prices),
-            nearness: None,
-        };
-        self.add(feature, bars, runs, method != "chain stitch");
-        self.fields.push(None);
-    }
-
-    fn add(&mut self, feature: FeaturePlan, bars: Ink, runs: Vec<Vec<Unsewn>>, turns: bool) {
-        for strand in runs.iter().flatten() {
-            for end in [&strand.up, &strand.down] {
-                if let Some(at) = self.instep.index_of(end.point) {
-                    self.free[at] = self.free[at].saturating_sub(1);
-                }
-            }
-        }
-        self.stitches.push(Stitches {
-            feature: self.features.len(),
-            runs,
-            turns,
-            ties: Vec::new(),
-        });
-        self.features.push(feature);
-        self.sewn.push(bars);
-    }
-
-    /// Sews thread by thread; returns the threads in the order of their first use.
-    pub(super) fn route(&mut self) -> Vec<ThreadPlan> {
-        let names: Vec<String> = self.features.iter().map(|f| f.thread.clone()).collect();
+    /// Sews thread by thread: the threads, in the order of their first use, with their strands.
+    pub(super) fn route(&self) -> Vec<SewnThread> {
+        let names: Vec<&str> = self.features.iter().map(|f| f.thread.as_str()).collect();
         let sewn = &self.sewn;
         let stages = stages(&names, |later, earlier| sewn[later].touches(&sewn[earlier]));
-        let mut threads: Vec<&String> = Vec::new();
+        let mut threads: Vec<&str> = Vec::new();
         for stage in &stages {
-            if !threads.contains(&&names[stage[0]]) {
-                threads.push(&names[stage[0]]);
+            if !threads.contains(&names[stage[0]]) {
+                threads.push(names[stage[0]]);
             }
         }
-        let mut plans = Vec::new();
-        for thread in threads {
+        let sew = |thread: &&str| {
             let own: Vec<Stage<'_>> = stages
                 .iter()
                 .enumerate()
                 .filter(|(_, stage)| names[stage[0]] == *thread)
                 .map(|(i, stage)| Stage {
                     number: i + 1,
-                    stitches: stage.iter().map(|&f| &self.stitches[f]).collect(),
+                    stitches: stage.iter().map(|&f| (f, &self.stitches[f])).collect(),
                     goes_on: i > 0 && names[stages[i - 1][0]] == *thread,
                 })
                 .collect();
-            plans.push(sew_thread(
-                self.job,
-                self.instep,
-                thread,
-                &own,
-                &mut self.features,
-            ));
-        }
-        self.direct();
-        plans
+            sew_thread(self.job, self.instep, thread, &own, &self.features)
+        };
+        threads.par_iter().map(sew).collect()
     }
 
-    /// Writes down what direction was asked of each strand of a bent fill.
-    fn direct(&mut self) {
-        for (feature, field) in self.features.iter_mut().zip(&self.fields) {
-            let Some(field) = field.as_ref().filter(|field| field.bent().is_some()) else {
-                continue;
-            };
-            for strand in feature.strands.iter_mut().filter(|s| s.ties.is_none()) {
+    /// The features with their strands.
+    pub(super) fn sewn(
+        mut self,
+        strands: impl Iterator<Item = (usize, StrandPlan)>,
+    ) -> Vec<FeaturePlan> {
+        for (feature, mut strand) in strands {
+            let bent = self.fields[feature]
+                .as_ref()
+                .filter(|field| field.bent().is_some());
+            if let (Some(field), None) = (bent, strand.ties) {
                 let middle = strand.up.at.midpoint(strand.down.at);
                 strand.direction_deg = Some(field.at(middle));
             }
+            self.features[feature].strands.push(strand);
         }
-    }
-
-    /// How near each fill comes to the best, with its features.
-    pub(super) fn nearness(&self) -> Vec<(Range<usize>, Nearness)> {
-        let near = |made: &Made| {
-            let own = made.features.clone();
-            let measures: Vec<_> = self.features[own.clone()]
-                .iter()
-                .map(|f| f.measure)
-                .collect();
-            let sewn = &self.sewn[own.clone()];
-            let (instep, settings) = (self.instep, &self.job.settings);
-            (own, made.nearness(instep, settings, &measures, sewn))
-        };
-        self.fills.par_iter().map(near).collect()
+        self.features
     }
 
     /// How even each pair and each centred feature is.
@@ -451,35 +254,5 @@ impl<'a> Workshop<'a> {
                 Ink::Bars(vec![disc])
             }
         }
-    }
-}
-
-/// Puts what was made group by group, the last group first, into the order of the groups.
-fn in_reverse<T>(made: &mut [T], groups: &[Group<'_>]) {
-    made.reverse();
-    let mut rest = made;
-    for group in groups {
-        let (own, after) = rest.split_at_mut(group.len());
-        own.reverse();
-        rest = after;
-    }
-}
-
-fn bars(strands: &[Unsewn], width: f64) -> Ink {
-    let bar = |s: &Unsewn| Footprint::new(s.up.at, s.down.at, width);
-    Ink::Bars(strands.iter().map(bar).collect())
-}
-
-/// A strand that comes up at the end that lies farther back in its direction: in a satin filling
-/// all strands come up on the same side.
-fn oriented(strand: Unsewn, field: &OnPage) -> Unsewn {
-    let ahead = field.ahead(strand.up.at.midpoint(strand.down.at));
-    if (strand.down.at - strand.up.at).dot(ahead) < 0.0 {
-        Unsewn {
-            up: strand.down,
-            down: strand.up,
-        }
-    } else {
-        strand
     }
 }

@@ -56,7 +56,8 @@ pub(super) struct Dual<'a> {
     /// Where the costs, and the tilts, went last.
     pull: Vec<f64>,
     lean: Vec<f64>,
-    desk: Desk,
+    /// One for each half of the lines.
+    desks: [Desk; 2],
     chosen: Chosen,
 }
 
@@ -121,7 +122,7 @@ impl<'a> Dual<'a> {
             worth: (0..page.lines).flat_map(|line| page.worth(line)).collect(),
             pull: vec![0.0; costs.len()],
             lean: vec![0.0; steps],
-            desk: Desk::default(),
+            desks: Default::default(),
             chosen: Chosen {
                 taken: vec![false; costs.len()],
                 ids: Vec::new(),
@@ -179,51 +180,78 @@ impl<'a> Dual<'a> {
     fn evaluate(&mut self, lines: &Lines) -> f64 {
         self.chosen.begin();
         let holes = self.holes.iter().zip(&self.prices.holes);
-        let mut bound: f64 = holes.map(|(hole, price)| hole.free * price).sum();
-        for line in &lines.lines {
-            self.lay(lines, line);
+        let held: f64 = holes.map(|(hole, price)| hole.free * price).sum();
+        let conflicts = self.conflicts;
+        let choices = self.by_halves(lines, |desk, line, costs| {
+            let mut choice = Vec::new();
+            let worth = desk.best(lines.on(line), costs, conflicts, |i| choice.push(*i));
+            (worth, choice)
+        });
+        let mut bound = held;
+        for (line, (worth, choice)) in lines.lines.iter().zip(choices) {
+            bound += worth;
             let at = line.line * self.page.steps;
             let skew = &mut self.chosen.skew[at..at + self.page.steps];
-            let sign = sign(line.layer);
             let mut until = f64::INFINITY;
-            let costs = &self.prices.costs;
-            bound += self
-                .desk
-                .best(lines.on(line), costs, self.conflicts, |interval| {
-                    self.chosen.taken[interval.id as usize] = true;
-                    self.chosen.touched[interval.strand as usize] = true;
-                    self.chosen.ids.push(interval.id);
-                    let from = interval.from.steps();
-                    cover(skew, from, interval.to.steps().min(until), sign);
-                    until = until.min(from);
-                });
+            for interval in choice {
+                self.chosen.taken[interval.id as usize] = true;
+                self.chosen.touched[interval.strand as usize] = true;
+                self.chosen.ids.push(interval.id);
+                let from = interval.from.steps();
+                cover(skew, from, interval.to.steps().min(until), sign(line.layer));
+                until = until.min(from);
+            }
         }
         bound
-    }
-
-    fn lay(&mut self, lines: &Lines, line: &Line) {
-        let at = line.line * self.page.steps;
-        let end = (line.last as usize + 1).min(self.page.steps);
-        let laid = at + line.first as usize..at + end;
-        let sign = sign(line.layer);
-        let steps = self.worth[laid.clone()].iter().zip(&self.prices.tilt[laid]);
-        let worth = steps.map(|(worth, tilt)| worth + sign * tilt);
-        self.desk.lay(worth, line.first, lines.on(line));
     }
 
     /// For each strand how far the bound falls when it is sewn, mm2: no filling with it is worth
     /// more than the bound less that.
     pub(super) fn falls(&mut self, all: &Lines) -> Vec<f64> {
+        let conflicts = self.conflicts;
+        let shorts = self.by_halves(all, |desk, line, costs| {
+            let intervals = all.on(line);
+            let mut shorts = Vec::with_capacity(intervals.len());
+            desk.short(intervals, costs, conflicts, |interval, short| {
+                shorts.push((interval.strand, short));
+            });
+            shorts
+        });
         let mut falls = vec![0.0; self.starts.len() - 1];
-        for line in &all.lines {
-            self.lay(all, line);
-            let (costs, conflicts) = (&self.prices.costs, self.conflicts);
-            self.desk
-                .short(all.on(line), costs, conflicts, |interval, short| {
-                    falls[interval.strand as usize] += short;
-                });
+        for (strand, short) in shorts.into_iter().flatten() {
+            falls[strand as usize] += short;
         }
         falls
+    }
+
+    /// What is found on each line, the lines looked at in two halves at once; `find` is given a
+    /// desk on which the line's worth is laid, and the costs.
+    fn by_halves<T: Send>(
+        &mut self,
+        lines: &Lines,
+        find: impl Fn(&mut Desk, &Line, &[f64]) -> T + Sync,
+    ) -> Vec<T> {
+        let (worth, prices, steps) = (&self.worth, &self.prices, self.page.steps);
+        let look = |desk: &mut Desk, line: &Line| {
+            let at = line.line * steps;
+            let end = (line.last as usize + 1).min(steps);
+            let laid = at + line.first as usize..at + end;
+            let sign = sign(line.layer);
+            let steps = worth[laid.clone()].iter().zip(&prices.tilt[laid]);
+            let worth = steps.map(|(worth, tilt)| worth + sign * tilt);
+            desk.lay(worth, line.first, lines.on(line));
+            find(desk, line, &prices.costs)
+        };
+        let half = lines.intervals.len() / 2;
+        let middle = lines.lines.partition_point(|line| line.from < half);
+        let (one, other) = lines.lines.split_at(middle);
+        let all = |desk: &mut Desk, lines: &[Line]| -> Vec<T> {
+            lines.iter().map(|line| look(desk, line)).collect()
+        };
+        let [here, there] = &mut self.desks;
+        let (mut found, rest) = rayon::join(|| all(here, one), || all(there, other));
+        found.extend(rest);
+        found
     }
 
     fn own(&self, strand: usize) -> Range<usize> {

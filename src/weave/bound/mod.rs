@@ -34,9 +34,9 @@ use page::Page;
 use strand::Candidate;
 
 /// Lines on the width of a strand, and steps of a line on the same, in the rough look and in the
-/// fine one. The more, the nearer the truth, and the longer it takes.
-const ROUGH: (f64, f64) = (3.0, 8.0);
-const FINE: (f64, f64) = (9.0, 11.0);
+/// fine one. More of either take up to half as long again and prove no more.
+const ROUGH: (f64, f64) = (2.0, 8.0);
+const FINE: (f64, f64) = (7.0, 11.0);
 /// Strands from which on rough lines lie farther apart, and how far at most.
 const MANY: f64 = 2000.0;
 const ROUGHEST: f64 = 1.6;

@@ -11,11 +11,12 @@ pub(super) fn route(legs: &[Leg], cost: TravelCost) -> Vec<Sewn> {
     let mut best = vec![f64::INFINITY; sets];
     let mut last = vec![0; sets];
     best[0] = 0.0;
+    let needlefuls: Vec<f64> = (0..sets).map(|set| paths.needleful(set)).collect();
     for all in 1..sets {
         // The last needleful of a set: each of its subsets, the set itself first.
         let mut piece = all;
         while piece > 0 {
-            let yarn = best[all ^ piece] + paths.needleful(piece);
+            let yarn = best[all ^ piece] + needlefuls[piece];
             if yarn < best[all] && paths.may_follow(all ^ piece, piece) {
                 best[all] = yarn;
                 last[all] = piece;
