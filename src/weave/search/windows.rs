@@ -148,7 +148,7 @@ impl Filling<'_> {
             self.score += self.loss(strand);
             self.unpick(strand);
         }
-        let (won, strands) = self.best_refill(window);
+        let (won, strands) = self.best_refill(window, before - self.score);
         let better = self.score + won > before;
         if better {
             self.score += won;
@@ -160,8 +160,9 @@ impl Filling<'_> {
         better
     }
 
-    /// The best of a few ways to fill a window, strand by strand.
-    fn best_refill(&mut self, window: &[u32]) -> Refill {
+    /// The best of a few ways to fill a window, strand by strand; of use where it wins more than
+    /// was `lost`.
+    fn best_refill(&mut self, window: &[u32], lost: i64) -> Refill {
         let pool = self.pool(window);
         let mut best: Refill = (0, Vec::new());
         let mut beam = vec![Partial {
@@ -170,11 +171,11 @@ impl Filling<'_> {
             at_most: pool.iter().map(|strand| strand.0).collect(),
             last: None,
         }];
-        for _ in 0..window.len() + MORE {
+        for left in (0..window.len() + MORE).rev() {
             let mut next: Vec<Partial> = Vec::new();
             for partial in &beam {
                 self.sew_back(&partial.strands);
-                self.widen(&pool, partial, &mut next);
+                self.widen(&pool, partial, (lost, left), &mut next);
                 for &strand in partial.strands.iter().rev() {
                     self.unpick(strand);
                 }
@@ -220,9 +221,23 @@ impl Filling<'_> {
     }
 
     /// Adds each strand of the pool to a partial filling that is sewn, and keeps the best in
-    /// `next`, the best first.
-    fn widen(&self, pool: &[(i64, u32)], partial: &Partial, next: &mut Vec<Partial>) {
+    /// `next`, the best first, of those that may win more than was `lost` with so many strands
+    /// that are still to come.
+    fn widen(
+        &self,
+        pool: &[(i64, u32)],
+        partial: &Partial,
+        (lost, to_come): (i64, usize),
+        next: &mut Vec<Partial>,
+    ) {
         let mut at_most = partial.at_most.to_vec();
+        let enough = if to_come == 0 {
+            lost
+        } else {
+            let evened = |&(_, s): &(i64, u32)| self.canvas.evened(&self.problem.strands[s as usize]);
+            let most = pool.iter().map(evened).zip(&at_most).map(|(evened, most)| most + 2 * evened);
+            lost - to_come as i64 * most.max().unwrap_or(0).max(0)
+        };
         for (place, &(alone, strand)) in pool.iter().enumerate() {
             let new = &self.problem.strands[strand as usize];
             // A strand wins ever less as others are sewn, but for what they even out.
@@ -232,10 +247,9 @@ impl Filling<'_> {
                     at_most[place] += 2 * self.canvas.evened(new);
                 }
             }
-            let least = if next.len() < BEAM {
-                i64::MIN
-            } else {
-                next[next.len() - 1].won
+            let least = match next.get(BEAM - 1) {
+                Some(last) => enough.max(last.won),
+                None => enough,
             };
             if partial.won + at_most[place] <= least
                 || self.is_sewn[strand as usize]
