@@ -24,16 +24,17 @@ use crate::weave::score;
 /// Length of the first steps, as a share of what would bring the bound to the filling known. More,
 /// and the first steps overshoot.
 const THETA: f64 = 0.7;
-/// Looks at all strands without gain before steps are shortened, and by how much.
-const STALE: u32 = 2;
+/// By how much steps are shortened after a look at all strands without gain, and when they are too
+/// short to gain anything.
 const SHRINK: f64 = 0.7;
+const SHORTEST: f64 = 0.1;
 /// Share of the filling that counts as a gain.
 const WORTHWHILE: f64 = 0.0005;
 /// All strands are looked at in every so manieth step, else those that lines chose lately.
-const FULL: u32 = 4;
+const FULL: u32 = 3;
 /// Share of the last direction that a step keeps. Less, and the steps zigzag; more, and they
 /// run on past the turn.
-const KEPT: f64 = 0.8;
+const KEPT: f64 = 0.6;
 /// Weight of evenness against cost in a step; from a fifth to five times that it hardly matters.
 const TILT: f64 = 0.15;
 /// Weight of a price of needle points.
@@ -142,29 +143,23 @@ impl<'a> Dual<'a> {
     /// worth. Left at the division of costs that says so.
     pub(super) fn descend(&mut self, all: &Lines, known: f64, enough: f64, steps: u32) -> f64 {
         let mut theta = THETA;
-        let (mut best, mut stale) = (f64::INFINITY, 0);
+        let mut best = f64::INFINITY;
         let mut kept = self.prices.clone();
         let mut some = Lines::default();
         for step in 0..steps {
             let full = step % FULL == 0 || step + 1 == steps;
             let bound = self.evaluate(if full { all } else { &some });
             if full {
-                stale = if bound < best - WORTHWHILE * known.abs() {
-                    0
-                } else {
-                    stale + 1
-                };
+                if bound >= best - WORTHWHILE * known.abs() {
+                    theta *= SHRINK;
+                }
                 if bound < best {
                     best = bound;
                     kept.clone_from(&self.prices);
                 }
-                if stale == STALE {
-                    theta *= SHRINK;
-                    stale = 0;
-                }
                 some = all.of(|strand| self.chosen.touched[strand as usize]);
             }
-            if best - known <= enough {
+            if best - known <= enough || theta < SHORTEST {
                 break;
             }
             self.step(theta * (bound - known));

@@ -47,7 +47,7 @@ const TOO_MANY_CENTRED: usize = 2000;
 /// Work of a look, in intervals; and steps, least and most. With half the work the bound of a
 /// middling feature lies half as far again over its filling.
 const WORK: f64 = 3e5;
-const STEPS: (f64, f64) = (24.0, 150.0);
+const STEPS: (f64, f64) = (16.0, 150.0);
 /// Share of the filling that rough lines may miss, and within which they need tell no more.
 const LOOSE: f64 = 0.03;
 const ENOUGH: f64 = 0.005;
