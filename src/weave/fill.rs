@@ -5,7 +5,7 @@ use rayon::prelude::*;
 
 use super::candidate::{Pairing, Wanted};
 use super::field::Field;
-use super::search::{Joints, Sizes};
+use super::search::{Joints, Windows};
 use super::seat::{Seat, Seating};
 use super::stage::Stage;
 use crate::face::Direction;
@@ -13,13 +13,12 @@ use crate::face::Direction;
 /// What a field must win over the best straight direction, as a ratio of the objectives: a plain
 /// look is worth something, and a search may be off by half of it.
 const CLEARLY: f64 = 1.025;
-/// Samples across a strand while directions are compared, and while seats are compared and strands
-/// are sought. Fewer, and the comparison is noise; more, and it takes longer for the same choice.
-const ROUGH: f64 = 6.5;
+/// Samples across a strand while directions and seats are compared and strands are sought. Fewer,
+/// and the comparison is noise; more, and it takes longer for the same choice.
 const COARSE: f64 = 7.0;
 const COARSE_OF_FEW: f64 = 9.0;
-/// Samples across a strand in the last polish. Twenty take a tenth longer for the same choice.
-const FINE: f64 = 15.0;
+/// Samples across a strand in the last polish. Fifteen take a twentieth longer for the same choice.
+const FINE: f64 = 12.0;
 /// Share of the spread within which strands lie while directions and seats are compared: the
 /// price of leaving the direction keeps most strands of a good filling within it.
 const STRAIGHT: f64 = 0.45;
@@ -29,25 +28,30 @@ const NEARLY_ALL: f64 = 0.8;
 /// Straight directions that are looked at again after the first comparison. The more, the surer,
 /// and the longer it takes.
 const FINALISTS: usize = 3;
-/// Fillings that are bettered by narrow windows, of these by wide ones, and of these polished.
-const KEPT: [usize; 3] = [4, 1, 1];
-/// Strands taken out at once, to be sewn anew. Six in all take half as long again as four, and
-/// win nothing more.
-const NARROW: Sizes = Sizes {
+/// Fillings that are bettered window by window, of these thoroughly, and of these polished.
+const KEPT: [usize; 3] = [4, 2, 1];
+/// Rows, couples and single strands, each with what lies opposite. A narrower beam or a smaller
+/// pool loses a tenth of a per cent.
+const QUICK: Windows = Windows {
     on_a_side: 2,
     in_all: (1, 2),
+    pool: 32,
+    beam: 5,
 };
-const WIDE: Sizes = Sizes {
-    on_a_side: 2,
-    in_all: (3, 4),
+/// The same with more ways to fill each: larger windows win less, and take longer.
+const THOROUGH: Windows = Windows {
+    pool: 64,
+    beam: 10,
+    ..QUICK
 };
-const NARROW_AND_WIDE: Sizes = Sizes {
-    on_a_side: 2,
+/// More strands at once where joints are laid apart.
+const WIDE: Windows = Windows {
     in_all: (1, 4),
+    ..THOROUGH
 };
 /// Where candidates are fewer than this, more fillings are bettered, in larger windows.
 const FEW: usize = 700;
-const KEPT_OF_FEW: [usize; 3] = [8, 6, 4];
+const KEPT_OF_FEW: [usize; 3] = [8, 4, 2];
 /// Where they are more than this, fewer are: windows take the most time there, and starts differ
 /// least.
 const MANY: usize = 5_000;
@@ -55,9 +59,10 @@ const KEPT_OF_MANY: [usize; 3] = [2, 1, 1];
 /// Seats that are looked at again after the first comparison.
 const SEATS: usize = 2;
 const SEATS_OF_FEW: usize = 4;
-const WIDE_OF_FEW: Sizes = Sizes {
+const THOROUGH_OF_FEW: Windows = Windows {
     on_a_side: 3,
     in_all: (3, 4),
+    ..QUICK
 };
 /// Steps of annealing to compare directions, to choose among the finalists, and for a start in the
 /// chosen one.
@@ -70,8 +75,9 @@ const NEAR_WIDTHS: f64 = 2.5;
 /// the joints of the other are laid too: that wins a little now and then.
 const SURELY: f64 = 1.02;
 /// Share of the objective that laying joints as bricks may cost: a seam right across a wide shape
-/// shows, a hundredth of its cover does not.
-const STAGGER_LOSS: f64 = 0.01;
+/// shows, a little less cover does not. With two thirds of it most joints of short strands are left
+/// in line.
+const STAGGER_LOSS: f64 = 0.015;
 /// Warmth of the annealing in `t^2`, what a search may lose on its way: where directions are
 /// compared more than half of a short strand, for a start a third, from another filling hardly
 /// anything.
@@ -113,7 +119,7 @@ fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pair
     let straight = (0..12).map(|i| Field::Straight(f64::from(i) * 15.0));
     let directions: Vec<Field> = straight.chain(Field::worth_a_try(wanted)).collect();
     let screened = best_first(&directions, usize::MAX, |field| {
-        let stage = Stage::at_first(wanted, pairings, field, ROUGH, STRAIGHT);
+        let stage = Stage::at_first(wanted, pairings, field, COARSE, STRAIGHT);
         stage.search(&[], COMPARE, WARM)
     });
     let (mut finalists, bent): (Vec<_>, Vec<_>) = screened
@@ -206,12 +212,8 @@ fn staggered(wanted: &Wanted<'_>, pairings: &[Pairing], filled: Filled) -> Fille
     let fine = near_stage(&there, pairings, &filled.field, &filled.strands);
     // So all of them together cost no more than they may.
     let most_mm2 = STAGGER_LOSS * filled.objective_mm2 / f64::from(found);
-    let (objective_mm2, strands) = fine.staggered(
-        (&outline, &filled.field),
-        &filled.strands,
-        most_mm2,
-        NARROW_AND_WIDE,
-    );
+    let (objective_mm2, strands) =
+        fine.staggered((&outline, &filled.field), &filled.strands, most_mm2, WIDE);
     if seams(&strands) < found && objective_mm2 >= (1.0 - STAGGER_LOSS) * filled.objective_mm2 {
         let seat_won_mm2 = filled.seat_won_mm2 + objective_mm2 - filled.objective_mm2;
         Filled {
@@ -246,18 +248,20 @@ fn full_search(
     }
     starts.sort_by(|a, b| b.0.total_cmp(&a.0));
     starts.dedup_by(|a, b| a.1 == b.1);
-    let [narrow, wide, polished] = match stage.len() {
+    let [quick, thorough, polished] = match stage.len() {
         _ if few => KEPT_OF_FEW,
         MANY.. => KEPT_OF_MANY,
         _ => KEPT,
     };
-    starts.truncate(narrow);
-    let narrowed = best_first(&starts, wide, |(_, start)| stage.by_windows(start, NARROW));
-    let sizes = if few { WIDE_OF_FEW } else { WIDE };
-    let widened = best_first(&narrowed, polished, |(_, _, start)| {
-        stage.by_windows(start, sizes)
+    starts.truncate(quick);
+    let bettered = best_first(&starts, thorough, |(_, start)| {
+        stage.by_windows(start, QUICK)
     });
-    let polished = best_first(&widened, 1, |(_, _, start)| {
+    let windows = if few { THOROUGH_OF_FEW } else { THOROUGH };
+    let bettered = best_first(&bettered, polished, |(_, _, start)| {
+        stage.by_windows(start, windows)
+    });
+    let polished = best_first(&bettered, 1, |(_, _, start)| {
         polish(wanted, pairings, field, start)
     });
     match polished.into_iter().next() {
@@ -273,7 +277,7 @@ pub(super) fn polish(
     field: &Field,
     start: &[Pairing],
 ) -> (f64, Vec<Pairing>) {
-    near_stage(wanted, pairings, field, start).by_windows(start, NARROW)
+    near_stage(wanted, pairings, field, start).by_windows(start, QUICK)
 }
 
 /// The candidates much like the strands of a filling, on a fine grid.

@@ -10,7 +10,7 @@ use super::stage::Stage;
 
 /// Steps of annealing to compare seats. Half as many, and a seat more looked at again, take as long
 /// and find less.
-const RESEAT: u32 = 1_000;
+const RESEAT: u32 = 700;
 /// Steps of a seat along each axis, from a quarter back to a quarter on.
 const STEPS: i32 = 2;
 /// Shares of the allowed change of size that are tried.

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use super::candidate::{Fold, Ground, Pairing, Wanted, inside, worth_a_thought};
 use super::canvas::{self, Canvas, Strand};
 use super::field::Field;
-use super::search::{Comb, Filling, Joints, Problem, Sizes};
+use super::search::{Comb, Filling, Joints, Problem, Windows};
 
 /// Spacings of combs, in widths, besides those of the needle points' rows and columns.
 const COMB_SPACINGS: [f64; 5] = [0.75, 0.85, 0.95, 1.05, 1.15];
@@ -155,12 +155,12 @@ impl Stage {
     }
 
     /// A filling bettered window by window: what it is worth, mm2, and its strands.
-    pub(super) fn by_windows(&self, start: &[Pairing], sizes: Sizes) -> (f64, Vec<Pairing>) {
+    pub(super) fn by_windows(&self, start: &[Pairing], windows: Windows) -> (f64, Vec<Pairing>) {
         let mut filling = self.filling();
         filling.sew_all(&self.indices(start));
         filling.grow();
         filling.grow_in_couples();
-        self.judged(&refilled(filling, || self.filling(), sizes))
+        self.judged(&refilled(filling, || self.filling(), windows))
     }
 
     /// A filling whose joints lie apart, sought from another window by window, each two in line at
@@ -170,7 +170,7 @@ impl Stage {
         (outline, field): (&BezPath, &Field),
         start: &[Pairing],
         most_mm2: f64,
-        sizes: Sizes,
+        windows: Windows,
     ) -> (f64, Vec<Pairing>) {
         let problem = &self.problem;
         let joints = Joints::new(&problem.pairings, outline, field, problem.width);
@@ -182,7 +182,7 @@ impl Stage {
         };
         let mut filling = bare();
         filling.sew_all(&self.indices(start));
-        let filling = refilled(filling, bare, sizes);
+        let filling = refilled(filling, bare, windows);
         let mut plain = self.filling();
         plain.sew_all(&filling.chosen());
         self.judged(&plain)
@@ -305,9 +305,9 @@ fn some_of_many(pairings: &[Pairing], field: &Field, spread_deg: f64) -> Option<
 fn refilled<'a>(
     mut filling: Filling<'a>,
     bare: impl Fn() -> Filling<'a>,
-    sizes: Sizes,
+    windows: Windows,
 ) -> Filling<'a> {
-    filling.refill_windows(sizes);
+    filling.refill_windows(windows);
     if !filling.has_twins() {
         return filling;
     }
@@ -315,7 +315,7 @@ fn refilled<'a>(
         let mut alike = bare();
         alike.sew_all(&filling.on_both_sides(layer));
         if alike.score > filling.score {
-            alike.refill_windows(sizes);
+            alike.refill_windows(windows);
             filling = alike;
         }
     }

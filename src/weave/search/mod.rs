@@ -15,7 +15,7 @@ use std::collections::BinaryHeap;
 
 pub(super) use joints::Joints;
 pub(super) use problem::Problem;
-pub(super) use windows::Sizes;
+pub(super) use windows::Windows;
 
 use super::canvas::{Canvas, TOO_HIGH};
 use problem::Lie;

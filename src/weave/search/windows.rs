@@ -6,13 +6,8 @@ use std::rc::Rc;
 use super::Filling;
 use super::problem::Lie;
 
-/// Strands weighed for a window, the best alone first, and partial fillings kept at each depth.
-/// Fewer of either lose a few tenths of a per cent now and then; half as many again take a third
-/// longer for nothing.
-const POOL: usize = 32;
-const BEAM: usize = 5;
-/// Strands weighed exactly, the best at a glance, from which those are chosen.
-const GLANCED: usize = 2 * POOL;
+/// Strands weighed exactly, the best at a glance, for each that is weighed in the end.
+const GLANCED: usize = 2;
 
 /// Strands of a row taken out at once, on both sides, at most: few rows have more, and six win
 /// nothing over four.
@@ -21,11 +16,16 @@ const ROW: usize = 4;
 /// win nothing more.
 const MORE: usize = 1;
 
-/// How many strands a window takes out: at most on a side, and in all.
+/// How large windows are, and how thoroughly they are filled.
 #[derive(Debug, Clone, Copy)]
-pub(in crate::weave) struct Sizes {
+pub(in crate::weave) struct Windows {
+    /// Strands taken out, at most on a side, and in all at least and at most.
     pub(in crate::weave) on_a_side: usize,
     pub(in crate::weave) in_all: (usize, usize),
+    /// Strands weighed for a window, the best alone first.
+    pub(in crate::weave) pool: usize,
+    /// Partial fillings kept at each depth.
+    pub(in crate::weave) beam: usize,
 }
 
 /// What a window is filled with: points won, and the strands in the order of the candidates.
@@ -47,20 +47,20 @@ impl Filling<'_> {
     /// Takes out every strand with its row, alone, and with its nearest neighbours, each with those
     /// of the other side where there are two; fills the gap anew, and keeps what is better, until
     /// no window can be bettered.
-    pub(in crate::weave) fn refill_windows(&mut self, sizes: Sizes) {
+    pub(in crate::weave) fn refill_windows(&mut self, windows: Windows) {
         let mut waiting: VecDeque<u32> = self.chosen().into();
         if self.joints.is_some() {
             waiting.retain(|&strand| self.in_line(strand) > 0);
         }
         let all_sides = if self.problem.twins { 2 } else { 1 };
-        let (least, most) = sizes.in_all;
+        let (least, most) = windows.in_all;
         // How many of each side, or the row.
         let mut kinds: Vec<(Option<usize>, usize)> = Vec::new();
         if least == 1 {
             kinds.extend((1..=all_sides).map(|sides| (None, sides)));
         }
         let numbers =
-            (1..=sizes.on_a_side).flat_map(|size| (1..=all_sides).map(move |s| (size, s)));
+            (1..=windows.on_a_side).flat_map(|size| (1..=all_sides).map(move |s| (size, s)));
         let numbers = numbers.filter(|(size, sides)| (least..=most).contains(&(size * sides)));
         kinds.extend(numbers.map(|(size, sides)| (Some(size), sides)));
         // Windows that could not be bettered as things lie.
@@ -80,7 +80,7 @@ impl Filling<'_> {
                 if vain.contains(&window) {
                     continue;
                 }
-                if self.refill(&window) {
+                if self.refill(&window, windows) {
                     vain.retain(|other| !self.is_beside(other, &window));
                     self.wait_beside(&window, &mut waiting);
                 } else {
@@ -142,13 +142,13 @@ impl Filling<'_> {
     }
 
     /// Fills a window anew; true, and done, when that is better.
-    fn refill(&mut self, window: &[u32]) -> bool {
+    fn refill(&mut self, window: &[u32], windows: Windows) -> bool {
         let before = self.score;
         for &strand in window {
             self.score += self.loss(strand);
             self.unpick(strand);
         }
-        let (won, strands) = self.best_refill(window, before - self.score);
+        let (won, strands) = self.best_refill(window, before - self.score, windows);
         let better = self.score + won > before;
         if better {
             self.score += won;
@@ -162,8 +162,8 @@ impl Filling<'_> {
 
     /// The best of a few ways to fill a window, strand by strand; of use where it wins more than
     /// was `lost`.
-    fn best_refill(&mut self, window: &[u32], lost: i64) -> Refill {
-        let pool = self.pool(window);
+    fn best_refill(&mut self, window: &[u32], lost: i64, windows: Windows) -> Refill {
+        let pool = self.pool(window, windows.pool);
         let mut best: Refill = (0, Vec::new());
         let mut beam = vec![Partial {
             won: 0,
@@ -175,7 +175,7 @@ impl Filling<'_> {
             let mut next: Vec<Partial> = Vec::new();
             for partial in &beam {
                 self.sew_back(&partial.strands);
-                self.widen(&pool, partial, (lost, left), &mut next);
+                self.widen(&pool, partial, (lost, left), (&mut next, windows.beam));
                 for &strand in partial.strands.iter().rev() {
                     self.unpick(strand);
                 }
@@ -190,7 +190,7 @@ impl Filling<'_> {
     }
 
     /// The candidates that lie where the window is, with what each wins alone, the best first.
-    fn pool(&self, window: &[u32]) -> Vec<(i64, u32)> {
+    fn pool(&self, window: &[u32], most: usize) -> Vec<(i64, u32)> {
         let problem = self.problem;
         let mut glanced: Vec<(i64, u32)> = problem
             .lying_on(window)
@@ -202,9 +202,10 @@ impl Filling<'_> {
                 )
             })
             .collect();
-        if glanced.len() > GLANCED {
-            glanced.select_nth_unstable_by(GLANCED, |a, b| b.cmp(a));
-            glanced.truncate(GLANCED);
+        let glances = GLANCED * most;
+        if glanced.len() > glances {
+            glanced.select_nth_unstable_by(glances, |a, b| b.cmp(a));
+            glanced.truncate(glances);
         }
         let mut pool: Vec<(i64, u32)> = glanced
             .into_iter()
@@ -212,7 +213,7 @@ impl Filling<'_> {
             .filter(|&(gain, s)| gain > -self.canvas.evened(&problem.strands[s as usize]))
             .collect();
         pool.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
-        pool.truncate(POOL);
+        pool.truncate(most);
         pool
     }
 
@@ -220,7 +221,7 @@ impl Filling<'_> {
         &self.problem.lies[strand as usize]
     }
 
-    /// Adds each strand of the pool to a partial filling that is sewn, and keeps the best in
+    /// Adds each strand of the pool to a partial filling that is sewn, and keeps the best `beam` in
     /// `next`, the best first, of those that may win more than was `lost` with so many strands
     /// that are still to come.
     fn widen(
@@ -228,14 +229,19 @@ impl Filling<'_> {
         pool: &[(i64, u32)],
         partial: &Partial,
         (lost, to_come): (i64, usize),
-        next: &mut Vec<Partial>,
+        (next, beam): (&mut Vec<Partial>, usize),
     ) {
         let mut at_most = partial.at_most.to_vec();
         let enough = if to_come == 0 {
             lost
         } else {
-            let evened = |&(_, s): &(i64, u32)| self.canvas.evened(&self.problem.strands[s as usize]);
-            let most = pool.iter().map(evened).zip(&at_most).map(|(evened, most)| most + 2 * evened);
+            let evened =
+                |&(_, s): &(i64, u32)| self.canvas.evened(&self.problem.strands[s as usize]);
+            let most = pool
+                .iter()
+                .map(evened)
+                .zip(&at_most)
+                .map(|(evened, most)| most + 2 * evened);
             lost - to_come as i64 * most.max().unwrap_or(0).max(0)
         };
         for (place, &(alone, strand)) in pool.iter().enumerate() {
@@ -247,7 +253,7 @@ impl Filling<'_> {
                     at_most[place] += 2 * self.canvas.evened(new);
                 }
             }
-            let least = match next.get(BEAM - 1) {
+            let least = match next.get(beam - 1) {
                 Some(last) => enough.max(last.won),
                 None => enough,
             };
@@ -282,7 +288,7 @@ impl Filling<'_> {
                     last: Some(place),
                 };
                 next.insert(at, with);
-                next.truncate(BEAM);
+                next.truncate(beam);
             }
         }
         let at_most: Rc<[i64]> = at_most.into();
