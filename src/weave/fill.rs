@@ -47,7 +47,7 @@ const THOROUGH: Windows = Windows {
 /// More strands at once where joints are laid apart.
 const WIDE: Windows = Windows {
     in_all: (1, 4),
-    ..THOROUGH
+    ..QUICK
 };
 /// Where candidates are fewer than this, more fillings are bettered, in larger windows.
 const FEW: usize = 700;

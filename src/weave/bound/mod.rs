@@ -39,7 +39,7 @@ const ROUGH: (f64, f64) = (2.0, 8.0);
 const FINE: (f64, f64) = (7.0, 11.0);
 /// Strands from which on rough lines lie farther apart, and how far at most.
 const MANY: f64 = 2000.0;
-const ROUGHEST: f64 = 1.6;
+const ROUGHEST: f64 = 1.0;
 /// Strands from which on the plain bound must do: what the lines say in a bearable time is hardly
 /// better then, and for centred features sooner.
 const TOO_MANY: usize = 3000;
