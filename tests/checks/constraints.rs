@@ -13,7 +13,7 @@ use kurbo::{Affine, Point};
 
 use super::areas::{askew_deg, sewn};
 use super::overlay::corners;
-use super::planned::{GALLERY, Planned};
+use super::planned::{GALLERY, Planned, face, plan, slippers};
 
 /// Each feature of the shared plans with its plan, and what to call it.
 fn features() -> impl Iterator<Item = (String, &'static Planned, &'static FeaturePlan)> {
@@ -126,6 +126,33 @@ fn no_needle_point_takes_more_ends_than_the_limit() {
             assert!(count <= limit, "{}: {count} in {point:?}", planned.name);
         }
     }
+}
+
+/// Shapes that lie beside each other, farther apart than half a thread, are filled side by side: the
+/// one that finds a needle point taken is filled anew.
+#[test]
+fn shapes_beside_each_other_leave_each_other_room() {
+    let (mut both, mut tried) = (0, 0);
+    for (slipper, mut job) in slippers() {
+        job.settings.hole_limit = 1;
+        for gap in [6, 10, 14] {
+            let bar = |name: &str, from: i32, to: i32| {
+                format!(
+                    "[[feature]]\nname = \"{name}\"\ndirection = 0\npath = \"M{from},0 L{to},0 L{to},40 L{from},40 Z\"\n"
+                )
+            };
+            let head = "name = \"Bars\"\nwidth = 100\nheight = 40\n[threads.dark]\n";
+            let bars = [bar("one", -50, -gap / 2), bar("other", gap / 2, 50)].concat();
+            job.face = face(&format!("{head}{bars}"));
+            let planned = plan(&job);
+            for (point, count) in planned.ends_by_point() {
+                assert!(count <= 1, "{slipper}, {gap}: {count} in {point:?}");
+            }
+            both += usize::from(planned.features.iter().all(|f| f.strands.len() >= 3));
+            tried += 1;
+        }
+    }
+    assert!(2 * both > tried, "{both} of {tried} filled");
 }
 
 /// Open points are hook holes (whole stitches at the base) and gaps (between two, half-way up).
@@ -434,14 +461,14 @@ fn a_seat_is_small_and_even() {
 #[test]
 fn a_seat_changes_size_only_as_allowed() {
     let mut sized = 0;
-    for (name, mut job) in super::planned::slippers() {
+    for (name, mut job) in slippers() {
         if !["bulky, right, spiral", "worsted, left, joined"].contains(&name) {
             continue;
         }
-        job.face = super::planned::face(super::planned::FILLS);
-        let plain = super::planned::plan(&job);
+        job.face = face(super::planned::FILLS);
+        let plain = plan(&job);
         job.settings.seat_scale = 0.03;
-        let planned = super::planned::plan(&job);
+        let planned = plan(&job);
         let drawn = Planned {
             name: name.to_owned(),
             plan: planned.clone(),
@@ -478,7 +505,7 @@ fn a_seat_changes_size_only_as_allowed() {
             assert!(share(&planned) > share(&plain), "{name}");
         }
         job.settings.seat = false;
-        let exact = super::planned::plan(&job);
+        let exact = plan(&job);
         assert!(exact.features.iter().all(drawn_size), "{name}");
     }
     assert!(sized >= 3, "{sized} in another size");
