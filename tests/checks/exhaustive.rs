@@ -407,7 +407,7 @@ fn no_filling_of_a_single_shape_is_better() {
 }
 
 /// Shapes for which the direction found is not the best of every 15 degrees: directions are first
-/// compared by a short search on strands within 0.6 of the spread, where the best one may fall out.
+/// compared by a short search on strands within 0.45 of the spread, where the best one may fall out.
 /// Case, the direction found and the best one.
 const WORSE_DIRECTIONS: [(u32, f64, f64); 2] = [(5, 30.0, 90.0), (7, 30.0, 15.0)];
 

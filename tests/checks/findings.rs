@@ -290,3 +290,30 @@ fn low_contrast_is_told_under_3_to_1_and_only_where_both_colours_are_stated() {
     }
     assert!(!told(&unknown));
 }
+
+/// Without any spread hardly a strand lies along a bent shape; what is said then is to widen it.
+#[test]
+fn a_bent_fill_without_spread_is_told_of_the_spread() {
+    let bent = eye("path = \"M10,0 Q26,12 42,0 L42,10 Q26,24 10,10 Z\"\ndirection = \"along\"");
+    let mut job = with_face(&bent);
+    assert_eq!(
+        plan(&job)
+            .findings
+            .iter()
+            .filter(|f| f.text.contains("spread"))
+            .count(),
+        0
+    );
+    job.settings.spread_deg = 0.0;
+    let planned = plan(&job);
+    assert!(planned.features[0].strands.is_empty());
+    let told = planned
+        .findings
+        .iter()
+        .find(|f| f.feature == planned.features[0].name);
+    let told = told.map(|finding| finding.text.as_str());
+    assert!(
+        told.is_some_and(|text| text.contains("set a wider spread")),
+        "{told:?}"
+    );
+}

@@ -16,6 +16,9 @@ const LEVEL_ROWS: f64 = 0.25;
 const MIRROR: f64 = 0.6;
 const MIRROR_WELL: f64 = 0.8;
 
+/// Spreads under which a lack of strands is laid to them first, degrees.
+const NARROW_SPREAD_DEG: f64 = 10.0;
+
 /// Fills too small, or too fine, for the gauge.
 pub(super) fn too_small(job: &Job, plan: &Plan) -> Vec<Finding> {
     let mut findings: Vec<Finding> = Vec::new();
@@ -33,7 +36,14 @@ pub(super) fn too_small(job: &Job, plan: &Plan) -> Vec<Finding> {
                 job.ruler.small(plan.instep.stitch_mm())
             )
         };
-        let change = match smallest::width_that_reads(job, plan, feature, READS_WELL) {
+        let spread_deg = job.settings.spread_deg;
+        let narrow = feature.strands.is_empty() && spread_deg < NARROW_SPREAD_DEG;
+        let width = || smallest::width_that_reads(job, plan, feature, READS_WELL);
+        let change = match (!narrow).then(width).flatten() {
+            _ if narrow => format!(
+                "strands may leave its direction by {spread_deg} degrees only: set a wider \
+                 spread, 20 is usual"
+            ),
             Some(width) => format!(
                 "it comes out from a face width of {} on (now {})",
                 job.ruler.tape(width),
