@@ -221,6 +221,15 @@ impl Filling<'_> {
         &self.problem.lies[strand as usize]
     }
 
+    /// What a filling must have won to make good what was lost with as many strands as are still
+    /// to come, none of which wins more than the best of the pool may.
+    fn enough(&self, pool: &[(i64, u32)], at_most: &[i64], lost: i64, to_come: usize) -> i64 {
+        let strand = |strand: u32| &self.problem.strands[strand as usize];
+        let most = pool.iter().zip(at_most);
+        let most = most.map(|(&(_, s), at_most)| at_most + 2 * self.canvas.evened(strand(s)));
+        lost - to_come as i64 * most.max().unwrap_or(0).max(0)
+    }
+
     /// Adds each strand of the pool to a partial filling that is sewn, and keeps the best `beam` in
     /// `next`, the best first, of those that may win more than was `lost` with so many strands
     /// that are still to come.
@@ -232,18 +241,7 @@ impl Filling<'_> {
         (next, beam): (&mut Vec<Partial>, usize),
     ) {
         let mut at_most = partial.at_most.to_vec();
-        let enough = if to_come == 0 {
-            lost
-        } else {
-            let evened =
-                |&(_, s): &(i64, u32)| self.canvas.evened(&self.problem.strands[s as usize]);
-            let most = pool
-                .iter()
-                .map(evened)
-                .zip(&at_most)
-                .map(|(evened, most)| most + 2 * evened);
-            lost - to_come as i64 * most.max().unwrap_or(0).max(0)
-        };
+        let enough = self.enough(pool, &at_most, lost, to_come);
         for (place, &(alone, strand)) in pool.iter().enumerate() {
             let new = &self.problem.strands[strand as usize];
             // A strand wins ever less as others are sewn, but for what they even out.
