@@ -56,12 +56,9 @@ pub(super) struct Seeker<'a> {
     pub(super) free: &'a [u32],
 }
 
-/// How a fill lies about the centre line.
-#[derive(Debug, Clone, Copy)]
-struct Lying {
-    fold: Fold,
-    /// The left half takes the mirrored direction.
-    mirrored: bool,
+/// The free strand ends by needle point of a bare slipper.
+pub(super) fn all_free(job: &Job, instep: &Instep) -> Vec<u32> {
+    vec![job.settings.hole_limit; instep.points().len()]
 }
 
 impl Seeker<'_> {
@@ -113,10 +110,9 @@ impl Seeker<'_> {
             free: self.free,
         };
         let filled = search(&wanted, direction);
-        let lying = Lying { fold, mirrored };
         let sides = group.iter();
         let pieces: Vec<Piece> = sides
-            .map(|side| self.filled(side, fill, lying, &filled))
+            .map(|side| self.filled(side, fill, &wanted, &filled))
             .collect();
         let made = self.job.settings.judge.then(|| Made {
             width,
@@ -136,14 +132,14 @@ impl Seeker<'_> {
         &self,
         side: &PlacedFeature<'_>,
         fill: Fill,
-        Lying { fold, mirrored }: Lying,
+        wanted: &Wanted<'_>,
         filled: &Filled,
     ) -> Piece {
+        let (fold, width) = (wanted.fold, wanted.width);
         let own = |strand: &&Pairing| {
             fold != Fold::Pair || (strand.layer == 1) == (side.side == Side::Left)
         };
         let strands: Vec<&Pairing> = filled.strands.iter().filter(own).collect();
-        let width = self.width_mm(side);
         let left_of_pair = fold == Fold::Pair && side.side == Side::Left;
         let seat = if left_of_pair {
             filled.seat.mirrored()
@@ -174,7 +170,7 @@ impl Seeker<'_> {
         let feature = FeaturePlan {
             direction_deg: bent.is_none().then_some(direction_deg),
             bent,
-            mirrored: mirrored && slants && bent.is_none(),
+            mirrored: wanted.mirrored && slants && bent.is_none(),
             outline,
             moved_mm: seat.moved,
             scale: seat.scale,
@@ -267,19 +263,16 @@ impl Seeker<'_> {
     }
 
     /// Width of the thread of a feature, mm.
-    fn width_mm(&self, side: &PlacedFeature<'_>) -> f64 {
+    pub(super) fn width_mm(&self, side: &PlacedFeature<'_>) -> f64 {
         self.job.yarn(&side.feature.thread).width_mm()
     }
 }
 
 /// A line or a knot that lies on `sewn` and should lie on `target`.
 fn drawn(undone: FeaturePlan, target: &Ink, sewn: Ink, stitches: Stitches) -> Piece {
-    let pierced = |strand: &Unsewn| {
-        u32::from(strand.up.point.pierces()) + u32::from(strand.down.point.pierces())
-    };
     let strands = stitches.runs.iter().flatten();
     let prices = strands
-        .map(|strand| score::price(undone.strand_mm, 0.0, pierced(strand), 0.0))
+        .map(|strand| score::price(undone.strand_mm, 0.0, strand.pierced(), 0.0))
         .sum();
     Piece {
         feature: FeaturePlan {

@@ -100,7 +100,7 @@ fn worked_right_handed(job: &Job) -> Result<Plan, PlanError> {
     });
     drop(judged);
     let (threads, strands): (Vec<_>, Vec<_>) = threads.into_iter().unzip();
-    let mut features = work.sewn(strands.into_iter().flatten());
+    let mut features = work.with_strands(strands.into_iter().flatten());
     let nearness: BTreeMap<usize, Nearness> = nearness.into_iter().collect();
     for (feature, placed) in features.iter_mut().zip(&placed.features) {
         feature.nearness = nearness.get(&placed.index).copied();

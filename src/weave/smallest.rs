@@ -1,10 +1,9 @@
 //! The smallest size at which a shape comes out.
 
 use super::fill;
-use super::piece::{Group, Seeker, groups};
+use super::piece::{Group, Seeker, all_free, groups};
 use super::plan::{Bent, FeaturePlan, Plan};
 use super::settings::Job;
-
 use crate::face::{Direction, Place, Side, Work};
 
 /// The least face width, up to twice the one planned, at which a fill matches its outline by
@@ -24,6 +23,12 @@ pub(super) fn width_that_reads(
         (None, degrees) if planned.side == Side::Left => Direction::Degrees(180.0 - degrees),
         (None, degrees) => Direction::Degrees(degrees),
     };
+    let free = all_free(job, instep);
+    let seeker = Seeker {
+        job,
+        instep,
+        free: &free,
+    };
     (1..=STEPS)
         .map(|step| plan.width_mm * (1.0 + f64::from(step) / f64::from(STEPS)))
         .find(|&width_mm| {
@@ -33,12 +38,6 @@ pub(super) fn width_that_reads(
                 facing: plan.facing,
             };
             let placed = job.face.placed(instep, &place);
-            let free = vec![job.settings.hole_limit; instep.points().len()];
-            let seeker = Seeker {
-                job,
-                instep,
-                free: &free,
-            };
             let matches = |group: &Group<'_>| match group[0].feature.work {
                 Work::Fill { fill, .. } if group[0].feature.name == planned.name => {
                     let found = seeker.fill(group, fill, direction, fill::quick);

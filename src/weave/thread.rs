@@ -17,6 +17,13 @@ pub(super) struct Unsewn {
     pub(super) down: Placed,
 }
 
+impl Unsewn {
+    /// Its ends that pierce yarn.
+    pub(super) fn pierced(&self) -> u32 {
+        u32::from(self.up.point.pierces()) + u32::from(self.down.point.pierces())
+    }
+}
+
 /// What a feature gives to the route.
 #[derive(Debug, Clone)]
 pub(super) struct Stitches {

@@ -107,12 +107,12 @@ impl TiesWanted<'_> {
                 if lies <= from || lies > to {
                     continue;
                 }
-                let pierced = u32::from(up.point.pierces()) + u32::from(down.point.pierces());
+                let tie = Unsewn { up, down };
                 let off = (lies - wanted).abs()
                     + LONG * up.at.distance(down.at)
-                    + PIERCED_MM * f64::from(pierced);
+                    + PIERCED_MM * f64::from(tie.pierced());
                 if best.as_ref().is_none_or(|best| off < best.0) {
-                    best = Some((off, Unsewn { up, down }, lies));
+                    best = Some((off, tie, lies));
                 }
             }
         }

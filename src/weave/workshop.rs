@@ -8,7 +8,7 @@ use super::footprint::Footprint;
 use super::ink::Ink;
 use super::knot;
 use super::nearness::Made;
-use super::piece::{Found, Group, Piece, Seeker};
+use super::piece::{Found, Group, Piece, Seeker, all_free};
 use super::plan::{FeaturePlan, StrandPlan, SymmetryPlan, knot_mm};
 use super::settings::Job;
 use super::symmetry::{Compared, counted_naively, figures};
@@ -36,7 +36,7 @@ impl<'a> Workshop<'a> {
         Self {
             job,
             instep,
-            free: vec![job.settings.hole_limit; instep.points().len()],
+            free: all_free(job, instep),
             features: Vec::new(),
             stitches: Vec::new(),
             sewn: Vec::new(),
@@ -76,7 +76,7 @@ impl<'a> Workshop<'a> {
     /// later ones of the face that it comes near.
     fn waves(&self, groups: &[Group<'_>]) -> Vec<Vec<usize>> {
         let inks = |side: &&PlacedFeature<'_>| {
-            let width = self.job.yarn(&side.feature.thread).width_mm();
+            let width = self.seeker().width_mm(side);
             let edge = Ink::line(&side.outline, width / 2.0);
             [self.ink(side, &side.outline), edge]
         };
@@ -179,7 +179,7 @@ impl<'a> Workshop<'a> {
     }
 
     /// The features with their strands.
-    pub(super) fn sewn(
+    pub(super) fn with_strands(
         mut self,
         strands: impl Iterator<Item = (usize, StrandPlan)>,
     ) -> Vec<FeaturePlan> {
@@ -245,7 +245,7 @@ impl<'a> Workshop<'a> {
 
     /// What a feature should cover, its outline lying wherever it lies.
     fn ink(&self, side: &PlacedFeature<'_>, outline: &BezPath) -> Ink {
-        let width = self.job.yarn(&side.feature.thread).width_mm();
+        let width = self.seeker().width_mm(side);
         match side.feature.work {
             Work::Fill { .. } => Ink::Area(outline.clone()),
             Work::Line(_) => Ink::line(outline, width),

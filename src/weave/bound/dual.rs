@@ -175,14 +175,13 @@ impl<'a> Dual<'a> {
     fn evaluate(&mut self, lines: &Lines) -> f64 {
         self.chosen.begin();
         let holes = self.holes.iter().zip(&self.prices.holes);
-        let held: f64 = holes.map(|(hole, price)| hole.free * price).sum();
+        let mut bound: f64 = holes.map(|(hole, price)| hole.free * price).sum();
         let conflicts = self.conflicts;
         let choices = self.by_halves(lines, |desk, line, costs| {
             let mut choice = Vec::new();
             let worth = desk.best(lines.on(line), costs, conflicts, |i| choice.push(*i));
             (worth, choice)
         });
-        let mut bound = held;
         for (line, (worth, choice)) in lines.lines.iter().zip(choices) {
             bound += worth;
             let at = line.line * self.page.steps;

@@ -3,7 +3,7 @@
 use super::{advice, problem};
 use crate::face::Work;
 use crate::weave::plan::{FeaturePlan, Finding, Plan, SymmetryPlan};
-use crate::weave::settings::Job;
+use crate::weave::settings::{Job, Settings};
 use crate::weave::smallest;
 
 /// A fill that matches its outline less than this does not read as the shape drawn.
@@ -38,20 +38,22 @@ pub(super) fn too_small(job: &Job, plan: &Plan) -> Vec<Finding> {
         };
         let spread_deg = job.settings.spread_deg;
         let narrow = feature.strands.is_empty() && spread_deg < NARROW_SPREAD_DEG;
-        let width = || smallest::width_that_reads(job, plan, feature, READS_WELL);
-        let change = match (!narrow).then(width).flatten() {
-            _ if narrow => format!(
+        let change = if narrow {
+            format!(
                 "strands may leave its direction by {spread_deg} degrees only: set a wider \
-                 spread, 20 is usual"
-            ),
-            Some(width) => format!(
+                 spread, {} is usual",
+                Settings::default().spread_deg
+            )
+        } else if let Some(width) = smallest::width_that_reads(job, plan, feature, READS_WELL) {
+            format!(
                 "it comes out from a face width of {} on (now {})",
                 job.ruler.tape(width),
                 job.ruler.tape(plan.width_mm)
-            ),
-            None => "no width up to twice this one mends it: draw it larger within the face, \
-                     or with fewer points and slits"
-                .to_owned(),
+            )
+        } else {
+            "no width up to twice this one mends it: draw it larger within the face, or with \
+             fewer points and slits"
+                .to_owned()
         };
         let text = format!("{} {found}; {change}.", feature.name);
         findings.push(if feature.measure.match_share < READS {
