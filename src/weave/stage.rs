@@ -1,12 +1,14 @@
 //! One direction on one grid: candidates ready for the search, and the ways to search them.
 
+use std::collections::BTreeSet;
+
 use kurbo::BezPath;
 use rayon::prelude::*;
 
 use super::candidate::{Fold, Ground, Pairing, Wanted, inside, worth_a_thought};
 use super::canvas::{self, Canvas, Strand};
 use super::field::Field;
-use super::search::{Comb, Filling, Joints, Problem, Windows};
+use super::search::{Comb, Filling, Joints, Problem, Seam, Windows};
 
 /// Spacings of combs, in widths, besides those of the needle points' rows and columns.
 const COMB_SPACINGS: [f64; 5] = [0.75, 0.85, 0.95, 1.05, 1.15];
@@ -24,6 +26,11 @@ const COMB_SLACK: f64 = 0.13;
 const COMB_STEPS: u32 = 300;
 /// Warmth of it in `t^2`: too cool to leave the comb, warm enough to mend its ends.
 const COMB_WARMTH: f64 = 0.1;
+
+/// Fillings of which each two are spliced, at most; and splices that join them each time. Of twice
+/// as many comes no better one.
+const POOL: usize = 8;
+const NEW_SPLICES: usize = 4;
 
 /// Candidates in a direction above which a filling is sought among some of them at first, and how
 /// many; those much like the strands found are all looked at in the end. Where there are a third
@@ -194,15 +201,51 @@ impl Stage {
     pub(super) fn combed(&self, wanted: &Wanted<'_>) -> Vec<(f64, Vec<Pairing>)> {
         let bare = self.filling();
         let alone = bare.gains();
-        self.combs(wanted)
-            .par_iter()
-            .map(|comb| {
-                let mut filling = bare.clone();
-                filling.grow_on(comb, &alone);
-                filling.grow();
-                self.annealed(filling, COMB_STEPS, COMB_WARMTH)
-            })
+        let on_comb = |comb: &Comb| {
+            let mut filling = bare.clone();
+            filling.grow_on(comb, &alone);
+            filling.grow();
+            filling
+        };
+        let mut grown: Vec<Filling<'_>> = self.combs(wanted).par_iter().map(on_comb).collect();
+        // On the few rows of a narrow shape many combs are alike.
+        let mut seen = BTreeSet::new();
+        grown.retain(|filling| seen.insert(filling.chosen()));
+        grown
+            .into_par_iter()
+            .map(|filling| self.annealed(filling, COMB_STEPS, COMB_WARMTH))
             .collect()
+    }
+
+    /// Fillings spliced with one another, and what comes of that again, until nothing better
+    /// comes: the strands of the best.
+    pub(super) fn spliced(&self, fillings: &[Vec<Pairing>]) -> Vec<Pairing> {
+        let bare = self.filling();
+        let sewn = |strands: &Vec<Pairing>| {
+            let mut filling = bare.clone();
+            filling.sew_all(&self.indices(strands));
+            (filling.score, filling.chosen())
+        };
+        let mut pool: Vec<(i64, Vec<u32>)> = fillings.iter().map(sewn).collect();
+        let mut before = i64::MIN;
+        loop {
+            pool.sort_unstable_by(|a, b| b.cmp(a));
+            pool.dedup();
+            pool.truncate(POOL);
+            let Some((best, strands)) = pool.first() else {
+                return Vec::new();
+            };
+            if *best <= before {
+                let pairing = |&strand: &u32| self.problem.pairings[strand as usize];
+                return strands.iter().map(pairing).collect();
+            }
+            before = *best;
+            let mut new = splices(&bare, &pool);
+            new.sort_unstable_by(|a, b| b.cmp(a));
+            new.dedup();
+            new.truncate(NEW_SPLICES);
+            pool.extend(new);
+        }
     }
 
     /// Combs with about a strand's width between their teeth: a few spacings, and those at which
@@ -269,6 +312,20 @@ impl Stage {
         let worth = canvas::mm2(filling.score, self.problem.sample_mm2);
         (worth, self.chosen(filling))
     }
+}
+
+/// The best splices of each two fillings, either way round, that are better than one of the two.
+fn splices(bare: &Filling<'_>, pool: &[(i64, Vec<u32>)]) -> Vec<(i64, Vec<u32>)> {
+    pool.par_iter()
+        .flat_map_iter(|(one_worth, one)| {
+            pool.iter().flat_map(move |(other_worth, other)| {
+                let seams = [Seam::BetweenRows, Seam::AcrossRows].into_iter();
+                seams
+                    .filter_map(|seam| bare.clone().splice(one, other, seam))
+                    .filter(|splice| splice.0 > *one_worth.min(other_worth))
+            })
+        })
+        .collect()
 }
 
 /// The straightest of very many candidates and as many of the others at random; `None` where no

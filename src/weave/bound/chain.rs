@@ -111,7 +111,7 @@ pub(super) struct Desk {
 }
 
 /// Intervals looked through at once.
-const BLOCK: usize = 8;
+const BLOCK: usize = 16;
 
 /// What intervals are worth to those that overlap them; with the most of each block, so that most
 /// blocks need no look.

@@ -29,10 +29,19 @@ fn share(
     needed: f64,
 ) -> bool {
     let key = |c: &Crossing| 2 * c.0 + c.1;
-    let size = page.step_mm2();
-    let (mut shared, mut at) = (0.0, 0);
-    for (crossing, ahead) in own.iter().zip(ahead.windows(2)) {
-        if shared + ahead[0] < needed {
+    let ends = |crossings: &[Crossing]| Some((key(crossings.first()?), key(crossings.last()?)));
+    let Some((mine, theirs)) = ends(own).zip(ends(other)) else {
+        return false;
+    };
+    // A strand's lines follow one another, on one layer or on both: so many of either begin, or
+    // end, before the other.
+    let past = |one: usize, other: usize| one.saturating_sub(other) / 2;
+    let from = past(theirs.0, mine.0).min(own.len());
+    let to = own.len().saturating_sub(past(mine.1, theirs.1)).max(from);
+    let mut at = past(mine.0, theirs.0);
+    let (mut shared, end, size) = (0.0, ahead[to], page.step_mm2());
+    for (crossing, ahead) in own[from..to].iter().zip(ahead[from..].windows(2)) {
+        if shared + ahead[0] - end < needed {
             return false;
         }
         while at < other.len() && key(&other[at]) < key(crossing) {
@@ -52,6 +61,9 @@ fn share(
         } else {
             page.inside_mm2(crossing.0, from, to)
         };
+        if shared >= needed {
+            return true;
+        }
     }
     shared >= needed
 }
@@ -83,6 +95,14 @@ impl Conflicts {
                 there[2 * line + layer].push((strand, from, to));
             }
         }
+        let longest = |there: &Vec<(u32, f64, f64)>| {
+            let lengths = there.iter().map(|(_, from, to)| to - from);
+            lengths.fold(0.0, f64::max)
+        };
+        let longest: Vec<f64> = there.iter().map(longest).collect();
+        for there in &mut there {
+            there.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+        }
         for (a, own) in crossings.iter().enumerate() {
             let inside = ahead[a].windows(2).map(|w| w[0] - w[1]);
             let widest = own.iter().zip(inside).max_by(|x, y| x.1.total_cmp(&y.1));
@@ -90,7 +110,12 @@ impl Conflicts {
                 continue;
             };
             let slack = LEAST * (high - low);
-            for &(b, from, to) in &there[2 * line + layer] {
+            let (there, longest) = (&there[2 * line + layer], longest[2 * line + layer]);
+            let first = there.partition_point(|other| other.1 < low + slack - longest);
+            for &(b, from, to) in &there[first..] {
+                if from > high - slack {
+                    break;
+                }
                 let (other, row) = (b as usize, found.of(b));
                 let overlap = high.min(to) - low.max(from);
                 if overlap < slack || a == other || row[a / 64] >> (a % 64) & 1 == 1 {

@@ -2,12 +2,14 @@
 //!
 //! Strands are sewn by greatest gain first ([`Filling::grow`]), all over the shape or at even
 //! distances ([`Filling::grow_on`]); an annealing exchanges them (`anneal`); then window by window
-//! rows and neighbours are taken out and the gap filled anew (`windows`). All stop on counts, never
-//! on time, and random numbers come from a fixed seed, so the same input gives the same strands.
+//! rows and neighbours are taken out and the gap filled anew (`windows`); and the best parts of
+//! several fillings make one (`splice`). All stop on counts, never on time, and random numbers come
+//! from a fixed seed, so the same input gives the same strands.
 
 mod anneal;
 mod joints;
 mod problem;
+mod splice;
 mod windows;
 
 use std::cmp::Reverse;
@@ -15,6 +17,7 @@ use std::collections::BinaryHeap;
 
 pub(super) use joints::Joints;
 pub(super) use problem::Problem;
+pub(super) use splice::Seam;
 pub(super) use windows::Windows;
 
 use super::canvas::{Canvas, TOO_HIGH};
@@ -137,15 +140,22 @@ impl<'a> Filling<'a> {
     /// and where they lie, which a finer grid may see otherwise than the one they were chosen on.
     pub(super) fn sew_all(&mut self, strands: &[u32]) {
         for &strand in strands {
-            if !self.fits(strand) {
-                continue;
-            }
-            let gain = self.gain(strand);
-            if gain > TOO_HIGH {
-                self.score += gain;
-                self.sew(strand);
-            }
+            self.sew_with_room(strand);
         }
+    }
+
+    /// Sews a strand if there is room for it; true when it is sewn.
+    fn sew_with_room(&mut self, strand: u32) -> bool {
+        if !self.fits(strand) {
+            return false;
+        }
+        let gain = self.gain(strand);
+        if gain <= TOO_HIGH {
+            return false;
+        }
+        self.score += gain;
+        self.sew(strand);
+        true
     }
 
     #[inline]

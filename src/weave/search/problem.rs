@@ -228,6 +228,11 @@ impl Lie {
             && self.between(other) < (self.length + other.length) / 2.0 + width
     }
 
+    /// Where its middle lies along the mean direction, mm.
+    pub(super) fn along(&self) -> f64 {
+        self.along
+    }
+
     /// On which side it lies, or in which half.
     pub(super) fn layer(&self) -> usize {
         self.layer
