@@ -123,9 +123,17 @@ impl SampleGrid {
         let mut mask = vec![0; self.words()];
         for pair in crossings.chunks_exact(2) {
             let (row, span) = (pair[0].0, sample_range(pair[0].1, pair[1].1, across));
-            for tile in span.start / TILE..span.end.div_ceil(TILE) {
-                let word = self.word(row / TILE, tile) as usize;
-                mask[word] |= in_tile(&span, tile) << (row % TILE * TILE);
+            let line = &mut mask[row / TILE * self.tiles[0]..][..self.tiles[0]];
+            let (first, last) = (span.start / TILE, span.end / TILE);
+            let bits = |bits: u64| bits << (row % TILE * TILE);
+            for tile in [first, last] {
+                // A span may end where the last tile does.
+                if let Some(word) = line.get_mut(tile) {
+                    *word |= bits(in_tile(&span, tile));
+                }
+            }
+            for word in line.iter_mut().take(last).skip(first + 1) {
+                *word |= bits(0xff);
             }
         }
         mask

@@ -316,16 +316,19 @@ impl Stage {
 
 /// The best splices of each two fillings, either way round, that are better than one of the two.
 fn splices(bare: &Filling<'_>, pool: &[(i64, Vec<u32>)]) -> Vec<(i64, Vec<u32>)> {
-    pool.par_iter()
-        .flat_map_iter(|(one_worth, one)| {
-            pool.iter().flat_map(move |(other_worth, other)| {
-                let seams = [Seam::BetweenRows, Seam::AcrossRows].into_iter();
-                seams
-                    .filter_map(|seam| bare.clone().splice(one, other, seam))
-                    .filter(|splice| splice.0 > *one_worth.min(other_worth))
-            })
-        })
-        .collect()
+    let with_others = |(worth, strands): &(i64, Vec<u32>)| {
+        let mut filling = bare.clone();
+        filling.sew_all(strands);
+        let mut found = Vec::new();
+        for (other_worth, other) in pool.iter().filter(|(_, other)| other != strands) {
+            let seams = [Seam::BetweenRows, Seam::AcrossRows];
+            let spliced = seams.map(|seam| filling.clone().spliced(other, seam));
+            let least = *worth.min(other_worth);
+            found.extend(spliced.into_iter().flatten().filter(|s| s.0 > least));
+        }
+        found
+    };
+    pool.par_iter().flat_map_iter(with_others).collect()
 }
 
 /// The straightest of very many candidates and as many of the others at random; `None` where no

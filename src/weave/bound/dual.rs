@@ -37,6 +37,8 @@ const FULL: u32 = 3;
 const KEPT: f64 = 0.6;
 /// Weight of evenness against cost in a step; from a fifth to five times that it hardly matters.
 const TILT: f64 = 0.15;
+/// Strands that a line chooses, usually at most.
+const USUAL: usize = 16;
 /// Weight of a price of needle points.
 const HOLE: f64 = 4.0;
 
@@ -178,7 +180,7 @@ impl<'a> Dual<'a> {
         let mut bound: f64 = holes.map(|(hole, price)| hole.free * price).sum();
         let conflicts = self.conflicts;
         let choices = self.by_halves(lines, |desk, line, costs| {
-            let mut choice = Vec::new();
+            let mut choice = Vec::with_capacity(USUAL);
             let worth = desk.best(lines.on(line), costs, conflicts, |i| choice.push(*i));
             (worth, choice)
         });

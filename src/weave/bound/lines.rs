@@ -68,7 +68,10 @@ impl Lines {
 
     /// Those of some strands only.
     pub(super) fn of(&self, wanted: impl Fn(u32) -> bool) -> Self {
-        let mut lines = Self::default();
+        let mut lines = Self {
+            lines: Vec::with_capacity(self.lines.len()),
+            intervals: Vec::with_capacity(self.intervals.len()),
+        };
         for line in &self.lines {
             let from = lines.intervals.len();
             let own = &self.intervals[line.from..line.to];

@@ -42,10 +42,10 @@ struct Paths<'a> {
     legs: &'a [Leg],
     cost: TravelCost,
     states: usize,
-    /// Yarn of the travel by set and last state; a state is a leg sewn one way.
+    /// Yarn from every state to every other, by the other first; a state is a leg sewn one way.
+    between: Vec<f64>,
+    /// Yarn of the travel by set and last state; infinite where that is not of the set.
     travel: Vec<f64>,
-    /// The state before.
-    before: Vec<usize>,
     /// Yarn of the travel by set, the last state free.
     least: Vec<f64>,
 }
@@ -63,26 +63,21 @@ impl<'a> Paths<'a> {
         let sets = 1_usize << legs.len();
         let between = between(legs, cost);
         let mut travel = vec![f64::INFINITY; sets * states];
-        let mut before = vec![usize::MAX; sets * states];
         for (leg, ways) in legs.iter().map(|leg| leg.ways.len()).enumerate() {
             for way in 0..ways {
                 travel[(1 << leg) * states + 2 * leg + way] = 0.0;
             }
         }
         for set in 1..sets {
+            if set.is_power_of_two() {
+                continue;
+            }
             for last in (0..states).filter(|last| set >> (last / 2) & 1 == 1) {
-                let here = travel[set * states + last];
-                if here.is_infinite() {
-                    continue;
-                }
-                for next in (0..states).filter(|next| set >> (next / 2) & 1 == 0) {
-                    let at = (set | 1 << (next / 2)) * states + next;
-                    let there = here + between[last * states + next];
-                    if there < travel[at] {
-                        travel[at] = there;
-                        before[at] = last;
-                    }
-                }
+                let (earlier, here) = travel.split_at_mut(set * states);
+                let earlier = &earlier[(set ^ 1 << (last / 2)) * states..][..states];
+                let between = &between[last * states..][..states];
+                let yarn = earlier.iter().zip(between).map(|(yarn, leap)| yarn + leap);
+                here[last] = yarn.fold(f64::INFINITY, |a, b| if b < a { b } else { a });
             }
         }
         let least = travel
@@ -93,8 +88,8 @@ impl<'a> Paths<'a> {
             legs,
             cost,
             states,
+            between,
             travel,
-            before,
             least,
         }
     }
@@ -124,23 +119,27 @@ impl<'a> Paths<'a> {
 
     /// The path through a set.
     fn path(&self, mut set: usize) -> Vec<Sewn> {
-        let ends = &self.travel[set * self.states..][..self.states];
-        let last = (0..self.states).min_by(|&a, &b| ends[a].total_cmp(&ends[b]));
-        let mut path = Vec::new();
-        let mut state = last.unwrap_or(usize::MAX);
-        while state != usize::MAX {
-            path.push(sewn(state));
-            let earlier = self.before[set * self.states + state];
-            set &= !(1 << (state / 2));
-            state = earlier;
+        let mut path: Vec<Sewn> = Vec::new();
+        let mut leaps = vec![0.0; self.states];
+        while set != 0 {
+            let ends = self.travel[set * self.states..].iter().zip(&leaps);
+            let least = (0..self.states)
+                .zip(ends)
+                .min_by(|(_, a), (_, b)| (a.0 + a.1).total_cmp(&(b.0 + b.1)));
+            let Some((last, _)) = least else {
+                break;
+            };
+            path.push(sewn(last));
+            leaps.copy_from_slice(&self.between[last * self.states..][..self.states]);
+            set &= !(1 << (last / 2));
         }
         path.reverse();
         path
     }
 }
 
-/// Yarn from every state to every other; infinite where the thread would end, or what lies on top
-/// would come first.
+/// Yarn from every state to every other, by the other first; infinite where the thread would end,
+/// or what lies on top would come first.
 fn between(legs: &[Leg], cost: TravelCost) -> Vec<f64> {
     let way = |state: usize| legs[state / 2].ways.get(state % 2);
     let states = 2 * legs.len();
@@ -148,7 +147,7 @@ fn between(legs: &[Leg], cost: TravelCost) -> Vec<f64> {
     for a in 0..states {
         for b in (0..states).filter(|b| legs[b / 2].stage >= legs[a / 2].stage) {
             if let (Some(a_way), Some(b_way)) = (way(a), way(b)) {
-                between[a * states + b] = cost.travel(a_way[1], b_way[0]).unwrap_or(f64::INFINITY);
+                between[b * states + a] = cost.travel(a_way[1], b_way[0]).unwrap_or(f64::INFINITY);
             }
         }
     }

@@ -15,29 +15,29 @@ pub(in crate::weave) enum Seam {
 }
 
 impl Filling<'_> {
-    /// The best splice of two fillings, one before the seam and the other beyond it, wherever it
-    /// lies: points won, and the strands in the order of the candidates. `None` where the two
-    /// differ by no more than a strand. Begins on bare fabric.
-    pub(in crate::weave) fn splice(
+    /// The best splice of another filling before the seam and this one beyond it, wherever it lies:
+    /// points won, and the strands in the order of the candidates. `None` where the two differ by
+    /// no more than a strand.
+    pub(in crate::weave) fn spliced(
         mut self,
-        one: &[u32],
         other: &[u32],
         seam: Seam,
     ) -> Option<(i64, Vec<u32>)> {
-        self.sew_all(other);
         let place = |strand: u32| match seam {
             Seam::BetweenRows => self.problem.levels[strand as usize],
             Seam::AcrossRows => self.problem.lies[strand as usize].along(),
         };
-        // As the seam passes them, strands of one come and those of the other go.
-        let mut passed: Vec<(f64, u32)> = one
+        // As the seam passes them, strands of the other come and those sewn here go.
+        let coming = other
             .iter()
-            .chain(other)
-            .filter(|strand| !(one.contains(strand) && other.contains(strand)))
+            .filter(|&&strand| !self.is_sewn[strand as usize]);
+        let going = self.sewn.iter().filter(|strand| !other.contains(strand));
+        let mut passed: Vec<(f64, u32)> = coming
+            .chain(going)
             .map(|&strand| (place(strand), strand))
             .collect();
         passed.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        // Beyond the last of them nothing is left of the other.
+        // Beyond the last of them nothing is left of this one.
         passed.pop();
         let mut waiting: Vec<u32> = Vec::new();
         let mut best: Option<(i64, Vec<u32>)> = None;
