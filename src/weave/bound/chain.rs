@@ -7,6 +7,8 @@
 //! after it, may also add what lies between their left ends: there it is credited with all that
 //! is worth something, so that the result is never less than the best choice is worth.
 
+use std::sync::atomic::{AtomicU32, Ordering};
+
 use super::conflict::Conflicts;
 
 /// A strand on a line; the intervals of a line are in the order of their right ends.
@@ -49,6 +51,9 @@ impl Spot {
     }
 }
 
+/// The interval before one in the best choice when its line was last looked at.
+pub(super) type Hint = AtomicU32;
+
 /// Puts the intervals of a line in order.
 pub(super) fn order(intervals: &mut [Interval]) {
     intervals.sort_by(|a, b| {
@@ -89,7 +94,7 @@ struct Best {
 }
 
 /// No interval.
-const NONE: u32 = u32::MAX;
+pub(super) const NONE: u32 = u32::MAX;
 
 /// Room to work in.
 #[derive(Debug, Default)]
@@ -185,12 +190,26 @@ impl Desk {
 
     /// The best that an interval may follow, with it up to its own right end; nothing of its cost.
     #[inline(always)]
-    fn before(&self, intervals: &[Interval], at: usize, conflicts: &Conflicts) -> Best {
+    fn before(
+        &self,
+        (intervals, hints): (&[Interval], &[Hint]),
+        at: usize,
+        conflicts: &Conflicts,
+    ) -> Best {
         let interval = &intervals[at];
         let [left, _, worthy] = self.ends[at];
         let before = interval.before as usize;
         let mut top = self.best[before];
         top.worth -= left;
+        // Often it is the same again, and then there is little to look through.
+        let hint = hints[at].load(Ordering::Relaxed);
+        if hint != NONE && hint >= interval.before {
+            let [open, wrapped] = self.front.worth[hint as usize];
+            let worth = open.max(wrapped - worthy);
+            if worth > top.worth {
+                top = Best { worth, at: hint };
+            }
+        }
         let own = conflicts.of(interval.strand);
         let mut until = at;
         while until > before {
@@ -213,14 +232,15 @@ impl Desk {
     /// The worth of the best choice of intervals; which they are is told last to first.
     pub(super) fn best(
         &mut self,
-        intervals: &[Interval],
+        (intervals, hints): (&[Interval], &[Hint]),
         costs: &[f64],
         conflicts: &Conflicts,
         mut chosen: impl FnMut(&Interval),
     ) -> f64 {
         let mut best = self.begin(intervals.len());
         for (at, interval) in intervals.iter().enumerate() {
-            let top = self.before(intervals, at, conflicts);
+            let top = self.before((intervals, hints), at, conflicts);
+            hints[at].store(top.at, Ordering::Relaxed);
             self.parents.push(top.at);
             let gain = top.worth - costs[interval.id as usize];
             best = self.end(best, at, gain);
@@ -262,7 +282,7 @@ impl Desk {
     /// How much less than the best choice of intervals is the best with each of them.
     pub(super) fn short(
         &mut self,
-        intervals: &[Interval],
+        (intervals, hints): (&[Interval], &[Hint]),
         costs: &[f64],
         conflicts: &Conflicts,
         mut each: impl FnMut(&Interval, f64),
@@ -270,7 +290,8 @@ impl Desk {
         let worth = self.backward(intervals, costs, conflicts);
         let mut best = self.begin(intervals.len());
         for (at, interval) in intervals.iter().enumerate() {
-            let gain = self.before(intervals, at, conflicts).worth - costs[interval.id as usize];
+            let gain =
+                self.before((intervals, hints), at, conflicts).worth - costs[interval.id as usize];
             let with = gain + self.ends[at][1] + self.follow[at];
             each(interval, (worth - with).max(0.0));
             best = self.end(best, at, gain);

@@ -181,7 +181,9 @@ impl<'a> Dual<'a> {
         let conflicts = self.conflicts;
         let choices = self.by_halves(lines, |desk, line, costs| {
             let mut choice = Vec::with_capacity(USUAL);
-            let worth = desk.best(lines.on(line), costs, conflicts, |i| choice.push(*i));
+            let worth = desk.best((lines.on(line), lines.hints(line)), costs, conflicts, |i| {
+                choice.push(*i);
+            });
             (worth, choice)
         });
         for (line, (worth, choice)) in lines.lines.iter().zip(choices) {
@@ -208,9 +210,14 @@ impl<'a> Dual<'a> {
         let shorts = self.by_halves(all, |desk, line, costs| {
             let intervals = all.on(line);
             let mut shorts = Vec::with_capacity(intervals.len());
-            desk.short(intervals, costs, conflicts, |interval, short| {
-                shorts.push((interval.strand, short));
-            });
+            desk.short(
+                (intervals, all.hints(line)),
+                costs,
+                conflicts,
+                |interval, short| {
+                    shorts.push((interval.strand, short));
+                },
+            );
             shorts
         });
         let mut falls = vec![0.0; self.starts.len() - 1];

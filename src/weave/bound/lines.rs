@@ -1,6 +1,6 @@
 //! Some strands of a feature as intervals on the lines of its page.
 
-use super::chain::{Interval, Spot, order, relate};
+use super::chain::{Hint, Interval, NONE, Spot, order, relate};
 use super::page::Page;
 use super::strand::Candidate;
 use crate::weave::candidate::mirror;
@@ -11,6 +11,8 @@ use crate::weave::score;
 pub(super) struct Lines {
     pub(super) lines: Vec<Line>,
     pub(super) intervals: Vec<Interval>,
+    /// One for each interval.
+    hints: Vec<Hint>,
 }
 
 /// A line of one layer, with its part of the intervals.
@@ -71,6 +73,7 @@ impl Lines {
         let mut lines = Self {
             lines: Vec::with_capacity(self.lines.len()),
             intervals: Vec::with_capacity(self.intervals.len()),
+            hints: Vec::new(),
         };
         for line in &self.lines {
             let from = lines.intervals.len();
@@ -91,10 +94,16 @@ impl Lines {
         &self.intervals[line.from..line.to]
     }
 
+    /// What was found of each interval of a line when it was last looked at.
+    pub(super) fn hints(&self, line: &Line) -> &[Hint] {
+        &self.hints[line.from..line.to]
+    }
+
     fn add_line(&mut self, line: usize, layer: usize, from: usize) {
         let own = &self.intervals[from..];
         let first = own.iter().map(|i| i.from.step).min().unwrap_or(0);
         let last = own.iter().map(|i| i.to.step).max().unwrap_or(0);
+        self.hints.extend(own.iter().map(|_| Hint::new(NONE)));
         self.lines.push(Line {
             line,
             layer,

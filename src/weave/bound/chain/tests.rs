@@ -83,9 +83,16 @@ fn a_line_chooses_no_less_than_the_best_of_all_sets() {
         let mut desk = Desk::default();
         desk.lay(line.worth.iter().copied(), 0, &line.intervals);
         let mut chosen = 0;
-        let found = desk.best(&line.intervals, &line.costs, &conflicts, |interval| {
+        let hints: Vec<Hint> = line.intervals.iter().map(|_| Hint::new(NONE)).collect();
+        let laid = (&line.intervals[..], &hints[..]);
+        let found = desk.best(laid, &line.costs, &conflicts, |interval| {
             chosen |= 1 << interval.strand;
         });
+        let again = desk.best(laid, &line.costs, &conflicts, |_| {});
+        assert!(
+            (found - again).abs() < 1e-9,
+            "{case}: {found}, then {again}"
+        );
         let best = line.best_of(|_| true);
         assert!(found >= best - 1e-9, "{case}: {found} of {best}");
         if equal {
@@ -97,26 +104,21 @@ fn a_line_chooses_no_less_than_the_best_of_all_sets() {
             );
         }
         same += usize::from(found <= best + 1e-9);
-        desk.short(
-            &line.intervals,
-            &line.costs,
-            &conflicts,
-            |interval, short| {
-                let with = line.best_of(|set| set >> interval.strand & 1 == 1);
+        desk.short(laid, &line.costs, &conflicts, |interval, short| {
+            let with = line.best_of(|set| set >> interval.strand & 1 == 1);
+            assert!(
+                found - short >= with - 1e-9,
+                "{case}: {} of {with}",
+                found - short
+            );
+            if equal {
                 assert!(
-                    found - short >= with - 1e-9,
+                    found - short <= with + 1e-9,
                     "{case}: {} of {with}",
                     found - short
                 );
-                if equal {
-                    assert!(
-                        found - short <= with + 1e-9,
-                        "{case}: {} of {with}",
-                        found - short
-                    );
-                }
-            },
-        );
+            }
+        });
     }
     assert!(same >= 120, "{same} of 200 exact");
 }
