@@ -56,3 +56,72 @@ impl Filling<'_> {
         best
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use kurbo::Point;
+
+    use super::super::Problem;
+    use super::*;
+    use crate::weave::candidate::{Cell, Pairing};
+    use crate::weave::canvas::{Canvas, Strand};
+    use crate::weave::field::Field;
+
+    /// Rows 10 mm long, one above the other; row `i` covers word `i`, and of its two candidates
+    /// the second costs more. Or the same turned upright, for a seam across the rows.
+    fn rows(count: u32, upright: bool) -> Problem {
+        let place = |row: u32| f64::from(4 * row);
+        let ends = |row: u32| match upright {
+            false => [Point::new(0.0, place(row)), Point::new(10.0, place(row))],
+            true => [
+                Point::new(12.0 * place(row), 0.0),
+                Point::new(12.0 * place(row) + 10.0, 0.0),
+            ],
+        };
+        let candidates = (0..count).flat_map(|row| [(row, 1.0), (row, 20.0)]);
+        let (pairings, strands) = candidates
+            .map(|(row, price_mm2)| {
+                let pairing = Pairing {
+                    ends: [2 * row, 2 * row + 1],
+                    at: ends(row),
+                    layer: 0,
+                    direction_deg: 0.0,
+                    pierced: 0,
+                };
+                let cell = Cell {
+                    tile: 2 * row,
+                    bits: u64::MAX,
+                };
+                let strand = Strand::new(vec![cell], price_mm2, 1.0, 64, false);
+                (pairing, strand)
+            })
+            .unzip();
+        let free = vec![1; 2 * count as usize];
+        Problem::new(pairings, strands, free, 4.0, 1.0, &Field::Straight(0.0))
+    }
+
+    /// Two fillings, each dear on the other side of the middle: their splice is dear nowhere. With
+    /// one free end a needle point, a row must go before the other filling's can come.
+    #[test]
+    fn a_splice_takes_the_better_half_of_each() {
+        for (upright, seam) in [(false, Seam::BetweenRows), (true, Seam::AcrossRows)] {
+            let problem = rows(6, upright);
+            let bare = Filling::new(&problem, Canvas::new(&[u64::MAX; 6], false));
+            let worth = |strands: &[u32]| {
+                let mut filling = bare.clone();
+                filling.sew_all(strands);
+                assert_eq!(filling.chosen(), strands);
+                (filling.score, filling)
+            };
+            let (first_half, second_half) = ([0, 2, 4, 7, 9, 11], [1, 3, 5, 6, 8, 10]);
+            let (best, _) = worth(&[0, 2, 4, 6, 8, 10]);
+            let (less, filling) = worth(&second_half);
+            let (score, strands) = filling.spliced(&first_half, seam).expect("unlike fillings");
+            assert_eq!(strands, [0, 2, 4, 6, 8, 10]);
+            assert_eq!(score, best);
+            assert!(score > less);
+            let (_, same) = worth(&second_half);
+            assert!(same.spliced(&second_half, seam).is_none());
+        }
+    }
+}
