@@ -8,8 +8,7 @@ use super::field::Field;
 use super::fill::{COOL, Filled, best_first, polish};
 use super::stage::Stage;
 
-/// Steps of annealing to compare seats. Half as many again take a fortieth longer and win a thirtieth of
-/// a per cent.
+/// Steps of annealing to compare seats. Half as many again take a fortieth longer and win 0.03 %.
 const RESEAT: u32 = 500;
 /// Steps of a seat along each axis, from a quarter back to a quarter on.
 const STEPS: i32 = 2;

@@ -229,9 +229,7 @@ impl Stage {
         let mut pool: Vec<(i64, Vec<u32>)> = fillings.iter().map(sewn).collect();
         let mut before = i64::MIN;
         loop {
-            pool.sort_unstable_by(|a, b| b.cmp(a));
-            pool.dedup();
-            pool.truncate(POOL);
+            keep_best(&mut pool, POOL);
             let Some((best, strands)) = pool.first() else {
                 return Vec::new();
             };
@@ -241,9 +239,7 @@ impl Stage {
             }
             before = *best;
             let mut new = splices(&bare, &pool);
-            new.sort_unstable_by(|a, b| b.cmp(a));
-            new.dedup();
-            new.truncate(NEW_SPLICES);
+            keep_best(&mut new, NEW_SPLICES);
             pool.extend(new);
         }
     }
@@ -312,6 +308,13 @@ impl Stage {
         let worth = canvas::mm2(filling.score, self.problem.sample_mm2);
         (worth, self.chosen(filling))
     }
+}
+
+/// Keeps the best few fillings, the best first, each once.
+fn keep_best(fillings: &mut Vec<(i64, Vec<u32>)>, most: usize) {
+    fillings.sort_unstable_by(|a, b| b.cmp(a));
+    fillings.dedup();
+    fillings.truncate(most);
 }
 
 /// The best splices of each two fillings, either way round, that are better than one of the two.

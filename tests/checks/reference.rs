@@ -25,10 +25,8 @@ use super::planned;
 
 /// Share of the best filling that a plan must reach where no better one exists.
 const PROVEN: f64 = 0.995;
-/// Where the integer program was not solved to the end, and where there are many strands to choose
-/// from besides: there the worst plans come to 0.985 and 0.990.
+/// Where the integer program was not solved to the end: there the worst plan comes to 0.985.
 const OPEN: f64 = 0.975;
-const OPEN_OF_MANY: f64 = 0.975;
 /// Strands to choose from that are many; of these the bounds are not looked at, they are loose.
 const MANY: usize = 1500;
 
@@ -183,11 +181,7 @@ fn plans_come_up_to_the_best_fillings() {
     let mut wrong = Vec::new();
     for (entry, share, off) in &found {
         let name = entry.name();
-        let least = match (entry.proven, entry.candidates > MANY) {
-            (true, _) => PROVEN,
-            (false, false) => OPEN,
-            (false, true) => OPEN_OF_MANY,
-        };
+        let least = if entry.proven { PROVEN } else { OPEN };
         if *share < least {
             wrong.push(format!("{name}: {share:.4} of the best filling"));
         }

@@ -181,7 +181,7 @@ impl<'a> Dual<'a> {
         let conflicts = self.conflicts;
         let choices = self.by_halves(lines, |desk, line, costs| {
             let mut choice = Vec::with_capacity(USUAL);
-            let worth = desk.best((lines.on(line), lines.hints(line)), costs, conflicts, |i| {
+            let worth = desk.best(lines.with_hints(line), costs, conflicts, |i| {
                 choice.push(*i);
             });
             (worth, choice)
@@ -208,16 +208,10 @@ impl<'a> Dual<'a> {
     pub(super) fn falls(&mut self, all: &Lines) -> Vec<f64> {
         let conflicts = self.conflicts;
         let shorts = self.by_halves(all, |desk, line, costs| {
-            let intervals = all.on(line);
-            let mut shorts = Vec::with_capacity(intervals.len());
-            desk.short(
-                (intervals, all.hints(line)),
-                costs,
-                conflicts,
-                |interval, short| {
-                    shorts.push((interval.strand, short));
-                },
-            );
+            let mut shorts = Vec::with_capacity(all.on(line).len());
+            desk.short(all.with_hints(line), costs, conflicts, |interval, short| {
+                shorts.push((interval.strand, short));
+            });
             shorts
         });
         let mut falls = vec![0.0; self.starts.len() - 1];

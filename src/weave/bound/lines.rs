@@ -73,7 +73,7 @@ impl Lines {
         let mut lines = Self {
             lines: Vec::with_capacity(self.lines.len()),
             intervals: Vec::with_capacity(self.intervals.len()),
-            hints: Vec::new(),
+            hints: Vec::with_capacity(self.hints.len()),
         };
         for line in &self.lines {
             let from = lines.intervals.len();
@@ -94,9 +94,9 @@ impl Lines {
         &self.intervals[line.from..line.to]
     }
 
-    /// What was found of each interval of a line when it was last looked at.
-    pub(super) fn hints(&self, line: &Line) -> &[Hint] {
-        &self.hints[line.from..line.to]
+    /// The intervals of a line, with what was found of each when it was last looked at.
+    pub(super) fn with_hints(&self, line: &Line) -> (&[Interval], &[Hint]) {
+        (self.on(line), &self.hints[line.from..line.to])
     }
 
     fn add_line(&mut self, line: usize, layer: usize, from: usize) {
