@@ -26,10 +26,11 @@ pub(in crate::weave) struct Problem {
     pub(in crate::weave) strands: Vec<Strand>,
     /// True where there are candidates of both sides or halves.
     pub(super) twins: bool,
-    /// The nearest of each candidate's own side, and that of the other side: found when first
-    /// asked for.
+    /// The nearest of each candidate's own side, that of the other side, and what lies on it:
+    /// found when first asked for.
     near: Vec<OnceLock<Vec<u32>>>,
     twin: Vec<OnceLock<Option<u32>>>,
+    lying_on: Vec<OnceLock<Vec<u32>>>,
     /// Free strand ends by needle point, in the order of the instep's points.
     pub(super) free: Vec<u32>,
     /// Width of the thread, mm.
@@ -76,6 +77,7 @@ impl Problem {
             twins: pairings.iter().any(|p| p.layer == 1),
             near: vec![OnceLock::new(); pairings.len()],
             twin: vec![OnceLock::new(); pairings.len()],
+            lying_on: vec![OnceLock::new(); pairings.len()],
             pairings,
             strands,
             free,
@@ -95,27 +97,38 @@ impl Problem {
         Self::new(pairings, strands, free, self.width, self.sample_mm2, field)
     }
 
-    /// The candidates that lie on one of some strands, in the order across.
+    /// The candidates that lie on one of some strands, each once.
     pub(super) fn lying_on(&self, strands: &[u32]) -> impl Iterator<Item = u32> {
-        let lies: Vec<Lie> = strands.iter().map(|&s| self.lies[s as usize]).collect();
-        let reach = |lie: &Lie| lie.reach(self.width, self.longest);
-        let first = lies.iter().map(|lie| lie.across - reach(lie));
-        let first = first.fold(f64::INFINITY, f64::min);
-        let last = lies.iter().map(|lie| lie.across + reach(lie));
-        let last = last.fold(f64::NEG_INFINITY, f64::max);
-        let from = self.by_across.partition_point(|at| at.across < first);
-        let near = self.by_across[from..].iter();
-        near.take_while(move |at| at.across <= last)
-            .filter(move |at| {
-                lies.iter().any(|lie| {
-                    // Most lie farther off than any that touches.
-                    let far = (lie.length + self.longest) / 2.0 + self.width;
-                    at.layer == lie.layer
-                        && (at.along - lie.along).abs() < far
-                        && lie.overlap(&self.lies[at.strand as usize], self.width) > 0.0
-                })
-            })
-            .map(|at| at.strand)
+        (0..).zip(strands).flat_map(|(place, &strand)| {
+            let before = &strands[..place];
+            let on_one_before = |other| before.iter().any(|&b| self.lies_on(other, b));
+            let here = self.lying_on_one(strand).iter().copied();
+            here.filter(move |&other| !on_one_before(other))
+        })
+    }
+
+    /// True where a candidate lies on a strand.
+    fn lies_on(&self, candidate: u32, strand: u32) -> bool {
+        let [candidate, strand] = [candidate, strand].map(|s| &self.lies[s as usize]);
+        strand.overlap(candidate, self.width) > 0.0
+    }
+
+    /// The candidates that lie on a strand, in the order across.
+    fn lying_on_one(&self, strand: u32) -> &[u32] {
+        self.lying_on[strand as usize].get_or_init(|| {
+            let lie = &self.lies[strand as usize];
+            let reach = lie.reach(self.width, self.longest);
+            // Most lie farther off than any that touches.
+            let far = (lie.length + self.longest) / 2.0 + self.width;
+            let from = (self.by_across).partition_point(|at| at.across < lie.across - reach);
+            self.by_across[from..]
+                .iter()
+                .take_while(|at| at.across <= lie.across + reach)
+                .filter(|at| at.layer == lie.layer && (at.along - lie.along).abs() < far)
+                .map(|at| at.strand)
+                .filter(|&other| self.lies_on(other, strand))
+                .collect()
+        })
     }
 
     /// The candidates of the same side nearest to one, the nearest first.
