@@ -59,8 +59,11 @@ const WIDE: Windows = Windows {
     in_all: (1, 4),
     ..QUICK
 };
-/// Where candidates are fewer than this, all of them are looked at on a finer grid, more seats again,
-/// and the best filling is bettered in larger windows.
+/// Where candidates are fewer than this, they are looked at on a finer grid: the smaller the shape,
+/// the more a sample is of it, and what is best on the coarse one may be worse by 2 %.
+const ON_FINER_GRID: usize = 1_500;
+/// Where candidates are fewer than this, all of them are looked at, more seats again, and the best
+/// filling is bettered in larger windows.
 const FEW: usize = 700;
 /// Where they are more than this, fewer starts are bettered: windows take the most time there, and
 /// starts differ least.
@@ -82,7 +85,7 @@ const SEARCH: u32 = 1_000;
 /// How far the ends of two strands lie apart in all, in widths, that a polish may exchange.
 const NEAR_WIDTHS: f64 = 2.5;
 /// How much better than the filling as drawn, as a ratio, a seated one must be to be taken before
-/// the joints of the other are laid too: that wins a little now and then.
+/// the joints of either are laid: that costs less than this, and wins a little now and then.
 const SURELY: f64 = 1.02;
 /// Share of the objective that laying joints as bricks may cost: a seam right across a wide shape
 /// shows, a little less cover does not. With two thirds of it most joints of short strands are left
@@ -166,8 +169,9 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     };
     let mut stage = Stage::at_first(wanted, &pairings, &field, COARSE, NEARLY_ALL);
     let few = stage.len() < FEW;
-    if few {
-        stage = Stage::new(wanted, &pairings, &field, COARSE_OF_FEW, 1.0);
+    if stage.len() < ON_FINER_GRID {
+        let askew = if few { 1.0 } else { NEARLY_ALL };
+        stage = Stage::new(wanted, &pairings, &field, COARSE_OF_FEW, askew);
     }
     let (objective_mm2, strands) = full_search(&stage, few, wanted, &pairings, &field, start);
     let exact = Filled {
@@ -193,11 +197,12 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     if seated.seat == Seat::DRAWN {
         return drawn();
     }
-    let seated = staggered(wanted, &pairings, seated);
-    if seated.objective_mm2 > SURELY * exact.objective_mm2 {
-        return seated;
+    let surely = seated.objective_mm2 > SURELY * exact.objective_mm2;
+    let seated = || staggered(wanted, &pairings, seated);
+    if surely {
+        return seated();
     }
-    let drawn = drawn();
+    let (seated, drawn) = rayon::join(seated, drawn);
     if seated.objective_mm2 > drawn.objective_mm2 {
         seated
     } else {

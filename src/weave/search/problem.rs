@@ -256,6 +256,11 @@ impl Lie {
         self.layer != other.layer && self.is_beside(other, 1.5 * width)
     }
 
+    /// About the area that both of two strands cover, mm2.
+    pub(super) fn common(&self, other: &Self, width: f64) -> f64 {
+        self.overlap(other, width) * self.length.min(other.length) * width
+    }
+
     /// About how much of the shorter of two strands lies on the other, 0 to 1, as if they ran
     /// side by side. Only to rank what is in the way.
     #[inline]
