@@ -44,17 +44,9 @@ impl Made {
             free: &self.free,
         };
         let direction_deg = self.field.mean_deg();
-        let uneven = match (self.fold, self.sewn.as_slice()) {
-            (Fold::Pair, [one, other]) => score::uneven_mm2(one, &other.mirrored(), direction_deg),
-            (Fold::Centre, [whole]) => {
-                score::uneven_mm2(whole, &whole.mirrored(), direction_deg) / 2.0
-            }
-            _ => 0.0,
-        };
         let measures = &self.measures;
-        let score: f64 = measures.iter().map(|measure| measure.score_mm2).sum();
         let outline_mm2 = measures.iter().map(|measure| measure.outline_mm2).sum();
-        let objective_mm2 = score - uneven;
+        let objective_mm2 = objective_mm2(self.fold, measures, &self.sewn, direction_deg);
         let judged = bound::judge(
             &wanted,
             &self.field,
@@ -68,4 +60,21 @@ impl Made {
             proven_best: judged.proven,
         }
     }
+}
+
+/// The joint objective, mm2, of a feature or of both sides of a pair, left before right: what they
+/// score less what is uneven of what is sewn.
+pub(super) fn objective_mm2(
+    fold: Fold,
+    measures: &[Measure],
+    sewn: &[Ink],
+    direction_deg: f64,
+) -> f64 {
+    let uneven = match (fold, sewn) {
+        (Fold::Pair, [one, other]) => score::uneven_mm2(one, &other.mirrored(), direction_deg),
+        (Fold::Centre, [whole]) => score::uneven_mm2(whole, &whole.mirrored(), direction_deg) / 2.0,
+        _ => 0.0,
+    };
+    let score: f64 = measures.iter().map(|measure| measure.score_mm2).sum();
+    score - uneven
 }
