@@ -116,6 +116,21 @@ pub(super) struct Filled {
     pub(super) objective_mm2: f64,
 }
 
+impl Filled {
+    /// What some of its strands cost whatever they cover, mm2.
+    pub(super) fn prices<'s>(
+        &self,
+        wanted: &Wanted<'_>,
+        strands: impl Iterator<Item = &'s Pairing>,
+    ) -> f64 {
+        let price = |strand: &Pairing| {
+            let asked_deg = self.field.at(strand.middle());
+            strand.price(asked_deg, wanted.width, wanted.settings.spread_deg)
+        };
+        strands.filter_map(price).sum()
+    }
+}
+
 /// The direction stated; `None` where it is left to the plan.
 fn stated(wanted: &Wanted<'_>, asked: Direction) -> Option<Field> {
     match asked {
@@ -226,11 +241,7 @@ fn measured(wanted: &Wanted<'_>, filled: &Filled) -> f64 {
     let of_layer = |layer: usize| filled.strands.iter().filter(move |s| s.layer == layer);
     let bar = |strand: &Pairing| strand.footprint(wanted.width);
     let mirrored = |strand: &Pairing| bar(strand).mirrored();
-    let price = |strand: &Pairing| {
-        let asked_deg = filled.field.at(strand.middle());
-        strand.price(asked_deg, wanted.width, wanted.settings.spread_deg)
-    };
-    let prices = |layer: usize| -> f64 { of_layer(layer).filter_map(price).sum() };
+    let prices = |layer: usize| filled.prices(wanted, of_layer(layer));
     let right_bars = of_layer(0).map(bar);
     let left_bars = of_layer(1).map(mirrored);
     let outline = Ink::Area(right);

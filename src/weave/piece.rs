@@ -158,13 +158,7 @@ impl Seeker<'_> {
                 Unsewn { up: a, down: b }
             })
             .collect();
-        let prices = strands
-            .iter()
-            .filter_map(|s| {
-                let asked_deg = filled.field.at(s.middle());
-                s.price(asked_deg, width, self.job.settings.spread_deg)
-            })
-            .sum();
+        let prices = filled.prices(wanted, strands.iter().copied());
         let sewn = bars(&unsewn, width);
         let measure = score::measure(&Ink::Area(outline.clone()), &sewn, direction_deg, prices);
         let feature = FeaturePlan {

@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 
 use instep::fabric::{Instep, NeedlePoint, Placed, RowPart};
-use instep::face::{Direction, PlacedFeature, Side, Work};
+use instep::face::{Direction, Face, PlacedFeature, Side, Work};
 use instep::files::{parse_slipper, read_slipper};
 use instep::units::Ruler;
 use instep::weave::{Job, Plan};
@@ -59,6 +59,12 @@ fn reference(file: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("tests/reference")
         .join(file)
+}
+
+/// A fill cut from a bundled face.
+fn face(name: &str) -> Face {
+    let file = reference(&format!("faces/{name}.toml"));
+    planned::face(&fs::read_to_string(file).unwrap())
 }
 
 fn entries() -> Vec<Entry> {
@@ -112,9 +118,7 @@ impl Entry {
     fn job(&self) -> Job {
         let slipper = reference(&format!("slippers/{}.toml", self.slipper));
         let slipper = read_slipper(&slipper).unwrap_or_else(|faults| panic!("{faults}"));
-        let face = reference(&format!("faces/{}.toml", self.face));
-        let face = planned::face(&fs::read_to_string(face).unwrap());
-        let mut job = slipper.with_face(face, Ruler::Metric);
+        let mut job = slipper.with_face(face(&self.face), Ruler::Metric);
         job.settings.seat = false;
         job
     }
@@ -401,20 +405,17 @@ fn a_seat_is_never_worse_than_as_drawn() {
          gauge = { stitches = 15.8, rows = 17.8, over_cm = 10, lean = 0.1 }\n\
          shell = { toe = [6, 12, 18, 24, 30], even_rounds = 23, flat_stitches = 21 }\n",
     ];
-    let mut faces: Vec<PathBuf> = fs::read_dir(reference("faces"))
-        .unwrap()
-        .map(|entry| entry.unwrap().path())
-        .collect();
-    faces.sort();
+    let faces: BTreeSet<String> = entries().into_iter().map(|entry| entry.face).collect();
     let jobs: Vec<(String, Job)> = slippers
         .iter()
-        .flat_map(|slipper| faces.iter().map(move |path| (slipper, path)))
-        .map(|(text, path)| {
+        .flat_map(|slipper| faces.iter().map(move |name| (slipper, name)))
+        .map(|(text, name)| {
             let slipper =
                 parse_slipper("slipper", text).unwrap_or_else(|faults| panic!("{faults}"));
-            let face = planned::face(&fs::read_to_string(path).unwrap());
-            let name = format!("{text} {}", path.display());
-            (name, slipper.with_face(face, Ruler::Metric))
+            (
+                format!("{text} {name}"),
+                slipper.with_face(face(name), Ruler::Metric),
+            )
         })
         .collect();
     let worth = |job: &Job| {

@@ -117,14 +117,10 @@ impl Problem {
     fn lying_on_one(&self, strand: u32) -> &[u32] {
         self.lying_on[strand as usize].get_or_init(|| {
             let lie = &self.lies[strand as usize];
-            let reach = lie.reach(self.width, self.longest);
+            let across = lie.reach(self.width, self.longest);
             // Most lie farther off than any that touches.
-            let far = (lie.length + self.longest) / 2.0 + self.width;
-            let from = (self.by_across).partition_point(|at| at.across < lie.across - reach);
-            self.by_across[from..]
-                .iter()
-                .take_while(|at| at.across <= lie.across + reach)
-                .filter(|at| at.layer == lie.layer && (at.along - lie.along).abs() < far)
+            let along = (lie.length + self.longest) / 2.0 + self.width;
+            self.middles_near(lie, lie.layer, (across, along))
                 .map(|at| at.strand)
                 .filter(|&other| self.lies_on(other, strand))
                 .collect()
@@ -157,16 +153,26 @@ impl Problem {
     /// The other candidates of a layer whose middles lie within `reach` mm along and across of
     /// that of one, each with how far its ends lie from those.
     fn around(&self, strand: u32, layer: usize, reach: f64) -> Vec<(f64, u32)> {
-        let lie = &self.lies[strand as usize];
         let ends = &self.pairings[strand as usize].at;
-        let from = (self.by_across).partition_point(|at| at.across < lie.across - reach);
-        self.by_across[from..]
-            .iter()
-            .take_while(|at| at.across <= lie.across + reach)
-            .filter(|at| at.layer == layer && (at.along - lie.along).abs() <= reach)
+        self.middles_near(&self.lies[strand as usize], layer, (reach, reach))
             .filter(|at| at.strand != strand)
             .map(|at| (self.pairings[at.strand as usize].apart(ends), at.strand))
             .collect()
+    }
+
+    /// The candidates of a layer whose middles lie within so many mm across and along of that of
+    /// one, in the order across.
+    fn middles_near(
+        &self,
+        lie: &Lie,
+        layer: usize,
+        (across, along): (f64, f64),
+    ) -> impl Iterator<Item = &Middle> {
+        let from = (self.by_across).partition_point(|at| at.across < lie.across - across);
+        self.by_across[from..]
+            .iter()
+            .take_while(move |at| at.across <= lie.across + across)
+            .filter(move |at| at.layer == layer && (at.along - lie.along).abs() <= along)
     }
 }
 
