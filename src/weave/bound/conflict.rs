@@ -71,12 +71,22 @@ fn share(
 /// Which strands exclude which.
 #[derive(Debug)]
 pub(super) struct Conflicts {
+    /// Words of a row, one row for each strand.
     words: usize,
     bits: Vec<u64>,
 }
 
 impl Conflicts {
-    /// `costs` are those of the strands, mm2; `most` is what a mm2 may be worth.
+    /// None excludes another: one empty row for all.
+    pub(super) fn none(strands: usize) -> Self {
+        Self {
+            words: 0,
+            bits: vec![0; strands.div_ceil(64)],
+        }
+    }
+
+    /// `costs` are those of the strands, mm2; `most` is what a mm2 may be worth. Strands that lie
+    /// nowhere exclude none.
     pub(super) fn new(page: &Page, crossings: &[Vec<Crossing>], costs: &[f64], most: f64) -> Self {
         let words = costs.len().div_ceil(64);
         let mut found = Self {
@@ -144,10 +154,10 @@ impl Conflicts {
         found
     }
 
-    /// The row of a strand.
+    /// From the row of a strand on.
     #[inline(always)]
     pub(super) fn of(&self, strand: u32) -> &[u64] {
-        &self.bits[strand as usize * self.words..][..self.words]
+        &self.bits[strand as usize * self.words..]
     }
 
     /// Whether the row of a strand has another.

@@ -9,7 +9,9 @@
 //! cover unlike each other: `0.4 |a - b|` is the most of `s (a - b)` for s from -0.4 to 0.4. And a
 //! needle point where more strands end than may has a price.
 //!
-//! The steps are Polyak's (1969), by the filling known, along the sum of the latest directions.
+//! The steps are Polyak's (1969), by the filling known, along the sum of the latest directions. A
+//! strand with which the bound is less than the filling known falls out for good: of the many
+//! strands of fine yarn most do while the bound still comes down, and the rest takes little time.
 
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -29,7 +31,7 @@ const THETA: f64 = 0.7;
 const SHRINK: f64 = 0.7;
 const SHORTEST: f64 = 0.1;
 /// Share of the filling that counts as a gain.
-const WORTHWHILE: f64 = 0.0005;
+const WORTHWHILE: f64 = 0.0002;
 /// All strands are looked at in every so manieth step, else those that lines chose lately.
 const FULL: u32 = 3;
 /// Share of the last direction that a step keeps. Less, and the steps zigzag; more, and they
@@ -41,13 +43,34 @@ const TILT: f64 = 0.15;
 const USUAL: usize = 16;
 /// Weight of a price of needle points.
 const HOLE: f64 = 4.0;
+/// Strands are let fall as soon as the bound lies less than this over the filling known, in shares
+/// of it: before, next to none does. Then again each time the bound has come this much nearer.
+const NEAR: f64 = 0.24;
+const NEARER: f64 = 0.6;
+/// Where at most this share of the intervals is left then, steps are so much longer again.
+const THINNED: f64 = 0.9;
+const LENGTHEN: f64 = 1.5;
+
+/// What a bound is sought for.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Goal<'a> {
+    /// What the filling known is worth, mm2.
+    pub(super) known: f64,
+    /// How far over it a bound tells all that can be told, mm2.
+    pub(super) enough: f64,
+    /// By how much the lines may measure a filling too low, mm2.
+    pub(super) loose: f64,
+    /// The strands of the filling known, which never fall out.
+    pub(super) is_sewn: &'a [bool],
+}
 
 /// A division of the costs, and what it says.
 #[derive(Debug)]
 pub(super) struct Dual<'a> {
     page: &'a Page,
-    conflicts: &'a Conflicts,
     layers: usize,
+    /// Strands that are in no better filling.
+    pub(super) fallen: Vec<bool>,
     prices: Prices,
     /// First interval of each strand, by id, and one past the last.
     starts: Vec<usize>,
@@ -97,7 +120,6 @@ struct Chosen {
 impl<'a> Dual<'a> {
     pub(super) fn new(
         page: &'a Page,
-        conflicts: &'a Conflicts,
         layers: usize,
         strands: &[Candidate],
         crossings: &[Vec<Crossing>],
@@ -118,8 +140,8 @@ impl<'a> Dual<'a> {
         let steps = page.lines * page.steps;
         Self {
             page,
-            conflicts,
             layers,
+            fallen: vec![false; strands.len()],
             starts,
             weights,
             worth: (0..page.lines).flat_map(|line| page.worth(line)).collect(),
@@ -141,16 +163,29 @@ impl<'a> Dual<'a> {
         }
     }
 
-    /// The least bound found in some steps, mm2, or the first within `enough` of what a filling is
-    /// worth. Left at the division of costs that says so.
-    pub(super) fn descend(&mut self, all: &Lines, known: f64, enough: f64, steps: u32) -> f64 {
+    /// The least bound found, mm2, or the first that is near enough: with so much work, in
+    /// intervals looked at, or until less than a share of the intervals is left of `lines`, those
+    /// of all strands that have not fallen out. Left at the division of costs that says so.
+    pub(super) fn descend(
+        &mut self,
+        lines: &mut Lines,
+        conflicts: &Conflicts,
+        goal: &Goal<'_>,
+        (mut work, until): (f64, f64),
+    ) -> f64 {
+        let size = |lines: &Lines| lines.intervals.len() as f64;
+        let known = goal.known;
+        let until = until * size(lines);
+        let mut near = NEAR * known.abs();
         let mut theta = THETA;
         let mut best = f64::INFINITY;
         let mut kept = self.prices.clone();
         let mut some = Lines::default();
-        for step in 0..steps {
-            let full = step % FULL == 0 || step + 1 == steps;
-            let bound = self.evaluate(if full { all } else { &some });
+        for step in 0.. {
+            let full = step % FULL == 0;
+            let looked_at = if full { &*lines } else { &some };
+            work -= size(looked_at);
+            let bound = self.evaluate(looked_at, conflicts);
             if full {
                 if bound >= best - WORTHWHILE * known.abs() {
                     theta *= SHRINK;
@@ -159,10 +194,22 @@ impl<'a> Dual<'a> {
                     best = bound;
                     kept.clone_from(&self.prices);
                 }
-                some = all.of(|strand| self.chosen.touched[strand as usize]);
-            }
-            if best - known <= enough || theta < SHORTEST {
-                break;
+                if best - known <= goal.enough || theta < SHORTEST || work <= 0.0 {
+                    break;
+                }
+                if bound - known < near {
+                    near = NEARER * (bound - known);
+                    let before = size(lines);
+                    work -= before;
+                    self.let_fall(lines, conflicts, goal, bound);
+                    if size(lines) < until {
+                        break;
+                    }
+                    if size(lines) < THINNED * before {
+                        theta = THETA.min(LENGTHEN * theta);
+                    }
+                }
+                some = lines.of(|strand| self.chosen.touched[strand as usize]);
             }
             self.step(theta * (bound - known));
             if full {
@@ -173,12 +220,28 @@ impl<'a> Dual<'a> {
         best
     }
 
+    /// Lets the strands fall out that are in no better filling, as the multipliers stand; `bound`
+    /// is what they say.
+    pub(super) fn let_fall(
+        &mut self,
+        lines: &mut Lines,
+        conflicts: &Conflicts,
+        goal: &Goal<'_>,
+        bound: f64,
+    ) {
+        let falls = self.falls(lines, conflicts);
+        let strands = self.fallen.iter_mut().zip(goal.is_sewn).zip(falls);
+        for ((fallen, is_sewn), fall) in strands {
+            *fallen |= !is_sewn && bound - fall < goal.known - goal.loose;
+        }
+        *lines = lines.of(|strand| !self.fallen[strand as usize]);
+    }
+
     /// The bound as the multipliers stand, mm2, for some of the strands.
-    fn evaluate(&mut self, lines: &Lines) -> f64 {
+    fn evaluate(&mut self, lines: &Lines, conflicts: &Conflicts) -> f64 {
         self.chosen.begin();
         let holes = self.holes.iter().zip(&self.prices.holes);
         let mut bound: f64 = holes.map(|(hole, price)| hole.free * price).sum();
-        let conflicts = self.conflicts;
         let choices = self.by_halves(lines, |desk, line, costs| {
             let mut choice = Vec::with_capacity(USUAL);
             let worth = desk.best(lines.with_hints(line), costs, conflicts, |i| {
@@ -205,13 +268,17 @@ impl<'a> Dual<'a> {
 
     /// For each strand how far the bound falls when it is sewn, mm2: no filling with it is worth
     /// more than the bound less that.
-    pub(super) fn falls(&mut self, all: &Lines) -> Vec<f64> {
-        let conflicts = self.conflicts;
-        let shorts = self.by_halves(all, |desk, line, costs| {
-            let mut shorts = Vec::with_capacity(all.on(line).len());
-            desk.short(all.with_hints(line), costs, conflicts, |interval, short| {
-                shorts.push((interval.strand, short));
-            });
+    fn falls(&mut self, lines: &Lines, conflicts: &Conflicts) -> Vec<f64> {
+        let shorts = self.by_halves(lines, |desk, line, costs| {
+            let mut shorts = Vec::with_capacity(lines.on(line).len());
+            desk.short(
+                lines.with_hints(line),
+                costs,
+                conflicts,
+                |interval, short| {
+                    shorts.push((interval.strand, short));
+                },
+            );
             shorts
         });
         let mut falls = vec![0.0; self.starts.len() - 1];
