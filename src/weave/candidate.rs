@@ -1,6 +1,7 @@
 //! Candidate strands: every pair of needle points that a feature's strand may join.
 
 use kurbo::{BezPath, Point, Rect, Shape};
+use rayon::prelude::*;
 
 use super::footprint::Footprint;
 use super::sample::{Bits, SampleGrid};
@@ -145,20 +146,17 @@ impl Wanted<'_> {
         let core = box_.inflate(self.width / 2.0, self.width / 2.0);
         let points = self.points_in(near, fold);
         let (shortest, longest) = self.settings.fill_lengths_mm(self.width);
-        let mut pairings = Vec::new();
-        for (i, &(a, a_index)) in points.iter().enumerate() {
-            for &(b, b_index) in &points[i + 1..] {
-                if b.y - a.y > longest {
-                    break;
-                }
-                let length = a.distance(b);
-                if length < shortest || length > longest || !core.contains(a.midpoint(b)) {
-                    continue;
-                }
-                pairings.push(self.pairing(layer, [(a, a_index), (b, b_index)]));
-            }
-        }
-        pairings
+        let with_later = |(i, &(a, a_index)): (usize, &(Point, u32))| {
+            let later = points[i + 1..].iter();
+            let near = later.take_while(move |(b, _)| b.y - a.y <= longest);
+            near.filter_map(move |&(b, b_index)| {
+                let is_long_enough = (shortest..=longest).contains(&a.distance(b));
+                (is_long_enough && core.contains(a.midpoint(b)))
+                    .then(|| self.pairing(layer, [(a, a_index), (b, b_index)]))
+            })
+        };
+        let points = points.par_iter().enumerate();
+        points.flat_map_iter(with_later).collect()
     }
 
     /// True for a slanting strand whose middle lies on the centre line itself, where the two

@@ -2,6 +2,7 @@
 //! before their threads are routed.
 
 use kurbo::{Point, Vec2};
+use rayon::prelude::*;
 
 use super::candidate::{Fold, Pairing, Wanted};
 use super::field::OnPage;
@@ -110,7 +111,7 @@ impl Seeker<'_> {
             free: self.free,
         };
         let filled = search(&wanted, direction);
-        let sides = group.iter();
+        let sides = group.par_iter();
         let pieces: Vec<Piece> = sides
             .map(|side| self.filled(side, fill, &wanted, &filled))
             .collect();

@@ -65,7 +65,7 @@ pub(super) fn uneven_mm2(one: &Ink, other: &Ink, direction_deg: f64) -> f64 {
         return 0.0;
     };
     let grid = SampleGrid::new(area, UNEVEN_PITCH_MM, direction_deg);
-    let (one, other) = (one.mask(&grid), other.mask(&grid));
+    let (one, other) = rayon::join(|| one.mask(&grid), || other.mask(&grid));
     let alone = count(&one) + count(&other) - 2 * count_both(&one, &other);
     UNEVEN * alone as f64 * grid.sample_mm2()
 }
@@ -84,8 +84,7 @@ pub(super) fn measure(wanted: &Ink, bars: &Ink, direction_deg: f64, prices: f64)
         return Measure::default();
     };
     let grid = SampleGrid::new(area, MEASURE_PITCH_MM, direction_deg);
-    let target = wanted.mask(&grid);
-    let (cover, again) = bars.cover(&grid);
+    let (target, (cover, again)) = rayon::join(|| wanted.mask(&grid), || bars.cover(&grid));
     let mm2 = |samples: u64| samples as f64 * grid.sample_mm2();
     let (target_mm2, cover_mm2) = (mm2(count(&target)), mm2(count(&cover)));
     let inside = mm2(count_both(&target, &cover));
