@@ -202,6 +202,7 @@ impl<'a> Dual<'a> {
                     let before = size(lines);
                     work -= before;
                     self.let_fall(lines, conflicts, goal, bound);
+                    *lines = lines.of(|strand| !self.fallen[strand as usize]);
                     if size(lines) < until {
                         break;
                     }
@@ -224,7 +225,7 @@ impl<'a> Dual<'a> {
     /// is what they say.
     pub(super) fn let_fall(
         &mut self,
-        lines: &mut Lines,
+        lines: &Lines,
         conflicts: &Conflicts,
         goal: &Goal<'_>,
         bound: f64,
@@ -234,7 +235,6 @@ impl<'a> Dual<'a> {
         for ((fallen, is_sewn), fall) in strands {
             *fallen |= !is_sewn && bound - fall < goal.known - goal.loose;
         }
-        *lines = lines.of(|strand| !self.fallen[strand as usize]);
     }
 
     /// The bound as the multipliers stand, mm2, for some of the strands.

@@ -170,15 +170,16 @@ impl Look<'_> {
         let lying: Vec<_> = strands.into_par_iter().filter_map(lying).collect();
         let (strands, mut crossings): (Vec<_>, Vec<Vec<Crossing>>) = lying.into_iter().unzip();
         let layers = if wanted.fold == Fold::None { 1 } else { 2 };
-        let sewn: Vec<(f64, &Vec<Crossing>)> = strands
-            .iter()
-            .zip(&crossings)
-            .filter(|(strand, _)| self.is_sewn(strand))
-            .map(|(strand, own)| (strand.cost, own))
-            .collect();
-        let known = objective(&page, layers, &sewn);
         let costs: Vec<f64> = strands.iter().map(|s| s.cost).collect();
         let is_sewn: Vec<bool> = strands.iter().map(|s| self.is_sewn(s)).collect();
+        let sewn: Vec<(f64, &Vec<Crossing>)> = costs
+            .iter()
+            .zip(&crossings)
+            .zip(&is_sewn)
+            .filter(|(_, is_sewn)| **is_sewn)
+            .map(|((cost, own), _)| (*cost, own))
+            .collect();
+        let known = objective(&page, layers, &sewn);
         let goal = Goal {
             known,
             enough: enough * known.abs(),
@@ -195,7 +196,7 @@ impl Look<'_> {
         }
         let conflicts = Conflicts::new(&page, &crossings, &costs, most);
         let bound = dual.descend(&mut lines, &conflicts, &goal, (WORK, 0.0));
-        dual.let_fall(&mut lines, &conflicts, &goal, bound);
+        dual.let_fall(&lines, &conflicts, &goal, bound);
         let left = strands.into_iter().zip(&dual.fallen);
         Seen {
             over: (bound - known).max(0.0),
