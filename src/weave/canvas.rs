@@ -227,11 +227,12 @@ impl Canvas {
         begun.evened(evened).points(self.uneven) - DOUBLED * new.size - new.price
     }
 
-    /// About the points won by sewing a strand, from every third tile.
+    /// About the points won by sewing a strand, from every second tile. From every third, half as
+    /// many again must be weighed exactly, for fillings worth 0.04 % less.
     pub(super) fn gain_at_a_glance(&self, new: &Strand) -> i64 {
-        let some = new.cells.chunks(3).filter_map(|three| three.first());
+        let some = new.cells.iter().step_by(2);
         let begun = self.counted(some, |here, bits| bits & !here.cover[0]);
-        3 * begun.points(self.uneven) - DOUBLED * new.size - new.price
+        2 * begun.points(self.uneven) - DOUBLED * new.size - new.price
     }
 
     /// Points won by unpicking a strand that is sewn.

@@ -45,6 +45,10 @@ const NEAR: usize = 32;
 /// opposite, in widths.
 const NEAR_WIDTHS: f64 = 1.0;
 const OPPOSITE_WIDTHS: f64 = 0.5;
+/// Share of the shorter strand from which on one lies on the other: what lies on it by less hardly
+/// ever fills its place. With none, 3 % more is looked at in all for fillings worth the same; with
+/// 0.4, they are worth 0.1 % less.
+const LIES_ON: f64 = 0.2;
 
 impl Problem {
     pub(in crate::weave) fn new(
@@ -110,7 +114,7 @@ impl Problem {
     /// True where a candidate lies on a strand.
     fn lies_on(&self, candidate: u32, strand: u32) -> bool {
         let [candidate, strand] = [candidate, strand].map(|s| &self.lies[s as usize]);
-        strand.overlap(candidate, self.width) > 0.0
+        strand.overlap(candidate, self.width) > LIES_ON
     }
 
     /// The candidates that lie on a strand, in the order across.

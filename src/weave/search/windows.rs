@@ -7,8 +7,8 @@ use super::Filling;
 use super::problem::Lie;
 use crate::weave::canvas;
 
-/// Strands weighed exactly, the best at a glance, for each that is weighed in the end.
-const GLANCED: usize = 2;
+/// Strands weighed exactly, the best at a glance, for two that are weighed in the end.
+const GLANCED: usize = 3;
 
 /// Strands of a row taken out at once, on both sides, at most: few rows have more, and six win
 /// nothing over four.
@@ -208,7 +208,7 @@ impl Filling<'_> {
                 )
             })
             .collect();
-        let glances = GLANCED * most;
+        let glances = GLANCED * most / 2;
         if glanced.len() > glances {
             glanced.select_nth_unstable_by(glances, |a, b| b.cmp(a));
             glanced.truncate(glances);
