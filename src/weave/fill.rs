@@ -84,9 +84,8 @@ const SEATS: usize = 2;
 const SEATS_OF_FEW: usize = 4;
 const THOROUGH_OF_FEW: Windows = Windows {
     on_a_side: 3,
-    in_all: (3, 4),
-    pool: 32,
-    beam: 5,
+    in_all: (2, 4),
+    ..THOROUGH
 };
 /// Steps of annealing to compare directions, to choose among the finalists, and for a start in the
 /// chosen one.

@@ -522,7 +522,7 @@ fn no_filling_of_a_small_shape_with_all_points_is_better() {
 #[test]
 fn no_filling_of_a_pair_is_better() {
     let mut random = fastrand::Rng::with_seed(1973);
-    for _ in 0..8 {
+    for _ in 0..16 {
         let path = polygon(&mut random, Point::new(19.0, 24.0), 8.0);
         let direction = f64::from(30 * random.u32(0..6));
         let keys = format!("pair = true\ndirection = {direction}");

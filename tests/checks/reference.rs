@@ -25,8 +25,8 @@ use super::planned;
 
 /// Share of the best filling that a plan must reach where no better one exists.
 const PROVEN: f64 = 0.995;
-/// Where the integer program was not solved to the end: there the worst plan comes to 0.990.
-const OPEN: f64 = 0.985;
+/// Where the integer program was not solved to the end: there the worst plan comes to 0.9954.
+const OPEN: f64 = 0.99;
 /// Strands to choose from that are many; of these the bounds are not looked at, they are loose.
 const MANY: usize = 1500;
 

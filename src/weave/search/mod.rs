@@ -23,6 +23,10 @@ pub(super) use windows::Windows;
 use super::canvas::{Canvas, TOO_HIGH};
 use problem::Lie;
 
+/// Candidates up to which a strand is coupled with the best of what lies opposite, not with its twin
+/// alone: small pairs need it. Where they are more, that takes a twentieth longer and wins nothing.
+const FEW_TO_COUPLE: usize = 700;
+
 /// No joint of a strand this far beside another is in line with one of that, in widths.
 const FAR_WIDTHS: f64 = 3.0;
 
@@ -225,6 +229,7 @@ impl<'a> Filling<'a> {
         if !self.problem.twins {
             return;
         }
+        let few = self.problem.strands.len() < FEW_TO_COUPLE;
         for strand in 0..self.count() {
             if self.is_sewn[strand as usize] || !self.fits(strand) {
                 continue;
@@ -234,17 +239,22 @@ impl<'a> Filling<'a> {
             if alone <= -evened {
                 continue;
             }
-            let opposite = self.problem.twin(strand);
-            let Some(twin) = opposite.filter(|&twin| !self.is_sewn[twin as usize]) else {
-                continue;
+            let opposite = if few {
+                self.problem.opposite(strand)
+            } else {
+                self.problem.twin(strand).into_iter().collect()
             };
             self.sew(strand);
-            let both = alone + self.gain(twin);
-            if self.fits(twin) && both > 0 {
-                self.sew(twin);
-                self.score += both;
-            } else {
-                self.unpick(strand);
+            let free = opposite
+                .into_iter()
+                .filter(|&o| !self.is_sewn[o as usize] && self.fits(o));
+            let best = free.map(|other| (self.gain(other), other)).max();
+            match best {
+                Some((gain, other)) if alone + gain > 0 => {
+                    self.sew(other);
+                    self.score += alone + gain;
+                }
+                _ => self.unpick(strand),
             }
         }
     }

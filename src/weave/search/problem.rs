@@ -154,6 +154,15 @@ impl Problem {
         })
     }
 
+    /// The candidates of the other side about one's mirror image.
+    pub(super) fn opposite(&self, strand: u32) -> Vec<u32> {
+        let layer = 1 - self.lies[strand as usize].layer;
+        let reach = NEAR_WIDTHS * self.width;
+        self.middles_near(&self.lies[strand as usize], layer, (reach, reach))
+            .map(|at| at.strand)
+            .collect()
+    }
+
     /// The other candidates of a layer whose middles lie within `reach` mm along and across of
     /// that of one, each with how far its ends lie from those.
     fn around(&self, strand: u32, layer: usize, reach: f64) -> Vec<(f64, u32)> {
