@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use kurbo::{Affine, Point, Vec2};
 
-use super::candidate::{Fold, Wanted, mirror};
+use super::candidate::{Fold, Pairing, Wanted, mirror};
 use super::plan::Bent;
 use super::score;
 use crate::face::Run;
@@ -91,6 +91,11 @@ impl Field {
             Self::Along(run, back) => run.at(*back * place),
             Self::Fan(fan) => fan.at(place),
         }
+    }
+
+    /// How far a strand leaves the direction asked at its middle, degrees.
+    pub(super) fn off_deg(&self, strand: &Pairing) -> f64 {
+        strand.off_deg(self.at(strand.middle()))
     }
 
     /// The mean direction over the shape, degrees.

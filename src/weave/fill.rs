@@ -194,8 +194,7 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     };
     if field.is_straight() {
         // What leaves the direction by more is never looked at, wherever the shape sits.
-        let within = |p: &Pairing| p.off_deg(field.mean_deg()) <= wanted.settings.spread_deg;
-        pairings.retain(within);
+        pairings.retain(|pairing| field.off_deg(pairing) <= wanted.settings.spread_deg);
     }
     let mut stage = Stage::at_first(wanted, &pairings, &field, COARSE, NEARLY_ALL);
     let few = stage.len() < FEW;

@@ -118,7 +118,7 @@ impl Stage {
     /// spread.
     pub(super) fn straighter(&self, wanted: &Wanted<'_>, field: &Field, askew: f64) -> Self {
         let spread_deg = askew * wanted.settings.spread_deg;
-        let within = |pairing: &Pairing| pairing.off_deg(field.at(pairing.middle())) <= spread_deg;
+        let within = |pairing: &Pairing| field.off_deg(pairing) <= spread_deg;
         Self {
             problem: self.problem.only(within, field),
             bare: self.bare.clone(),
@@ -340,7 +340,7 @@ fn some_of_many(pairings: &[Pairing], field: &Field, spread_deg: f64) -> Option<
     if pairings.len() <= TOO_MANY {
         return None;
     }
-    let off = |pairing: &Pairing| pairing.off_deg(field.at(pairing.middle()));
+    let off = |pairing: &Pairing| field.off_deg(pairing);
     let mut offs: Vec<(f64, usize)> = pairings
         .iter()
         .map(off)

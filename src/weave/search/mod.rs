@@ -239,16 +239,18 @@ impl<'a> Filling<'a> {
             if alone <= -evened {
                 continue;
             }
-            let opposite = if few {
+            let mut opposite = if few {
                 self.problem.opposite(strand)
             } else {
                 self.problem.twin(strand).into_iter().collect()
             };
+            opposite.retain(|&other| !self.is_sewn[other as usize]);
+            if opposite.is_empty() {
+                continue;
+            }
             self.sew(strand);
-            let free = opposite
-                .into_iter()
-                .filter(|&o| !self.is_sewn[o as usize] && self.fits(o));
-            let best = free.map(|other| (self.gain(other), other)).max();
+            let with_room = opposite.into_iter().filter(|&other| self.fits(other));
+            let best = with_room.map(|other| (self.gain(other), other)).max();
             match best {
                 Some((gain, other)) if alone + gain > 0 => {
                     self.sew(other);

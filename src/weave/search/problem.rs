@@ -157,10 +157,8 @@ impl Problem {
     /// The candidates of the other side about one's mirror image.
     pub(super) fn opposite(&self, strand: u32) -> Vec<u32> {
         let layer = 1 - self.lies[strand as usize].layer;
-        let reach = NEAR_WIDTHS * self.width;
-        self.middles_near(&self.lies[strand as usize], layer, (reach, reach))
-            .map(|at| at.strand)
-            .collect()
+        let found = self.around(strand, layer, NEAR_WIDTHS * self.width);
+        found.into_iter().map(|(_, other)| other).collect()
     }
 
     /// The other candidates of a layer whose middles lie within `reach` mm along and across of
