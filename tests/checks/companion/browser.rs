@@ -171,13 +171,23 @@ impl Browser {
         self.done("/url", &json!({"url": url}));
     }
 
-    /// Opens a file.
+    /// Opens a file and waits until it is loaded.
     pub(super) fn open_file(&self, path: &Path) {
         self.open(&format!("file://{}", path.display()));
     }
 
+    /// Loads the page again and waits until it is seen.
     pub(super) fn reload(&self) {
         self.done("/refresh", &json!({}));
+        self.seen();
+    }
+
+    /// Waits for the first paint: a loaded page may not be painted yet, and the browser may drop
+    /// keys and taps on what nobody can see. Scripts must be allowed.
+    pub(super) fn seen(&self) {
+        let script =
+            "new PerformanceObserver(arguments[0]).observe({type: 'paint', buffered: true})";
+        self.done("/execute/async", &json!({"script": script, "args": []}));
     }
 
     /// The value of a script's `return`.

@@ -96,6 +96,7 @@ impl Drop for Paper {
 impl Browser {
     fn open_paper(&self, paper: &Paper) {
         self.open_file(&paper.0);
+        self.seen();
     }
 
     /// The station shown: 0 before the first strand, then one a strand.
@@ -655,7 +656,7 @@ fn without_its_script_the_page_is_a_document_to_read() {
         &json!({"value": true}),
     );
     let paper = Paper::of("read", &CAT, Words::default());
-    browser.open_paper(&paper);
+    browser.open_file(&paper.0);
     // The layout of the page as the browser drew it; no script can be asked.
     let drawn = browser.cdp(
         "DOMSnapshot.captureSnapshot",
