@@ -242,49 +242,39 @@ impl Ground {
         mask
     }
 
-    /// The samples a strand covers.
+    /// The samples a strand covers, in the order of the tiles.
     pub(super) fn cells(&self, pairing: &Pairing, width: f64) -> Vec<Cell> {
         let bar = pairing.footprint(width);
-        let near = self.grid.bar(&bar);
-        let layer = pairing.layer;
-        if self.fold != Fold::Centre {
-            return on_layer(&near, layer);
-        }
-        let half = |bits: &[Bits]| -> Vec<Bits> {
-            bits.iter()
-                .map(|b| Bits {
-                    word: b.word,
-                    bits: b.bits & self.right_half[b.word as usize],
-                })
-                .filter(|b| b.bits != 0)
-                .collect()
-        };
-        let near = half(&near);
+        let mut cells = on_layer(self.in_half(&bar), pairing.layer);
         // A strand across the centre line also covers some of the other half.
-        let crosses = pairing.at.iter().any(|p| p.x < width);
-        if !crosses {
-            return on_layer(&near, layer);
+        if self.fold == Fold::Centre && pairing.at.iter().any(|p| p.x < width) {
+            cells.extend(on_layer(self.in_half(&bar.mirrored()), 1 - pairing.layer));
+            cells.sort_unstable_by_key(|cell| cell.tile);
         }
-        both_layers(&near, &half(&self.grid.bar(&bar.mirrored())), layer)
+        cells
+    }
+
+    /// The samples in a bar; of a folded page those of the right half.
+    fn in_half(&self, bar: &Footprint) -> Vec<Bits> {
+        let mut found = self.grid.bar(bar);
+        if self.fold == Fold::Centre {
+            found.retain_mut(|found| {
+                found.bits &= self.right_half[found.word as usize];
+                found.bits != 0
+            });
+        }
+        found
     }
 }
 
-fn on_layer(bits: &[Bits], layer: usize) -> Vec<Cell> {
+/// The samples of a strand on one layer.
+fn on_layer(bits: Vec<Bits>, layer: usize) -> Vec<Cell> {
     let layer = u32::from(layer > 0);
-    bits.iter()
-        .map(|found| Cell {
-            tile: 2 * found.word + layer,
-            bits: found.bits,
-        })
-        .collect()
-}
-
-/// The samples of a strand's own layer and of the other one, in the order of the tiles.
-fn both_layers(own: &[Bits], other: &[Bits], layer: usize) -> Vec<Cell> {
-    let mut cells = on_layer(own, layer);
-    cells.extend(on_layer(other, 1 - layer));
-    cells.sort_unstable_by_key(|cell| cell.tile);
-    cells
+    let cell = |found: Bits| Cell {
+        tile: 2 * found.word + layer,
+        bits: found.bits,
+    };
+    bits.into_iter().map(cell).collect()
 }
 
 /// Samples of a strand inside a mask, and all of them.

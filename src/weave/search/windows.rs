@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeSet, VecDeque};
 use std::rc::Rc;
+use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 
 use super::Filling;
 use super::problem::Lie;
@@ -16,6 +17,9 @@ const ROW: usize = 4;
 /// Strands that a window is filled with, more than were taken out. Two take a seventh longer and
 /// win nothing more.
 const MORE: usize = 1;
+
+/// Windows tried at once, half of them on each of two fillings.
+const AT_ONCE: usize = 8;
 
 /// What a strand loses at least, in shares of what it has in common with the one sewn last, by how
 /// the two lie: 1.35 where that was bare before, nothing where it was not. With less, more strands
@@ -32,6 +36,14 @@ pub(in crate::weave) struct Windows {
     pub(in crate::weave) pool: usize,
     /// Partial fillings kept at each depth.
     pub(in crate::weave) beam: usize,
+}
+
+/// Strands round which a window is laid.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Kind {
+    /// So many of each side; the row where it is `None`.
+    size: Option<usize>,
+    sides: usize,
 }
 
 /// What a window is filled with: points won, and the strands in the order of the candidates.
@@ -54,46 +66,106 @@ impl Filling<'_> {
     /// of the other side where there are two; fills the gap anew, and keeps what is better, until
     /// no window can be bettered.
     pub(in crate::weave) fn refill_windows(&mut self, windows: Windows) {
-        let mut waiting: VecDeque<u32> = self.chosen().into();
-        if self.joints.is_some() {
-            waiting.retain(|&strand| self.in_line(strand) > 0);
+        let kinds = self.kinds(windows);
+        let mut waiting = VecDeque::new();
+        for strand in self.chosen() {
+            if self.joints.is_none() || self.in_line(strand) > 0 {
+                waiting.extend(kinds.iter().map(|&kind| (strand, kind)));
+            }
         }
-        let all_sides = if self.problem.twins { 2 } else { 1 };
-        let (least, most) = windows.in_all;
-        // How many of each side, or the row.
-        let mut kinds: Vec<(Option<usize>, usize)> = Vec::new();
-        if least == 1 {
-            kinds.extend((1..=all_sides).map(|sides| (None, sides)));
-        }
-        let numbers =
-            (1..=windows.on_a_side).flat_map(|size| (1..=all_sides).map(move |s| (size, s)));
-        let numbers = numbers.filter(|(size, sides)| (least..=most).contains(&(size * sides)));
-        kinds.extend(numbers.map(|(size, sides)| (Some(size), sides)));
         // Windows that could not be bettered as things lie.
         let mut vain: BTreeSet<Vec<u32>> = BTreeSet::new();
-        while let Some(strand) = waiting.pop_front() {
-            for &(size, sides) in &kinds {
-                if !self.is_sewn[strand as usize] {
-                    break;
+        let mut twin = self.clone();
+        while !waiting.is_empty() {
+            let (next, seen) = self.next_windows(&waiting, &vain);
+            match self.first_better(&mut twin, &next, windows) {
+                Some((place, won, strands)) => {
+                    let (seen, window) = &next[place];
+                    waiting.drain(..=seen);
+                    self.exchange(window, won, &strands);
+                    twin.exchange(window, won, &strands);
+                    vain.extend(next[..place].iter().map(|(_, window)| window.clone()));
+                    vain.retain(|other| !self.is_beside(other, window));
+                    self.wait_beside(window, &kinds, &mut waiting);
                 }
-                let window = match size {
-                    Some(size) => self.window(strand, size, sides),
-                    None => match self.row(strand, sides) {
-                        Some(row) => row,
-                        None => continue,
-                    },
-                };
-                if vain.contains(&window) {
-                    continue;
-                }
-                if self.refill(&window, windows) {
-                    vain.retain(|other| !self.is_beside(other, &window));
-                    self.wait_beside(&window, &mut waiting);
-                } else {
-                    vain.insert(window);
+                None => {
+                    waiting.drain(..seen);
+                    vain.extend(next.into_iter().map(|(_, window)| window));
                 }
             }
         }
+    }
+
+    /// The kinds of windows looked at, in this order.
+    fn kinds(&self, windows: Windows) -> Vec<Kind> {
+        let all_sides = if self.problem.twins { 2 } else { 1 };
+        let (least, most) = windows.in_all;
+        let rows = (1..=all_sides).map(|sides| Kind { size: None, sides });
+        let mut kinds: Vec<Kind> = rows.filter(|_| least == 1).collect();
+        for size in 1..=windows.on_a_side {
+            let numbers = (1..=all_sides).filter(|sides| (least..=most).contains(&(size * sides)));
+            kinds.extend(numbers.map(|sides| Kind {
+                size: Some(size),
+                sides,
+            }));
+        }
+        kinds
+    }
+
+    /// The next few windows, each with its place in the line, and how much of the line was seen.
+    fn next_windows(
+        &self,
+        waiting: &VecDeque<(u32, Kind)>,
+        vain: &BTreeSet<Vec<u32>>,
+    ) -> (Vec<(usize, Vec<u32>)>, usize) {
+        let mut next: Vec<(usize, Vec<u32>)> = Vec::new();
+        for (place, &(strand, kind)) in waiting.iter().enumerate() {
+            if next.len() == AT_ONCE {
+                return (next, place);
+            }
+            if !self.is_sewn[strand as usize] {
+                continue;
+            }
+            let window = match kind.size {
+                Some(size) => Some(self.window(strand, size, kind.sides)),
+                None => self.row(strand, kind.sides),
+            };
+            if let Some(window) = window
+                && !vain.contains(&window)
+                && next.iter().all(|(_, other)| *other != window)
+            {
+                next.push((place, window));
+            }
+        }
+        (next, waiting.len())
+    }
+
+    /// The first of some windows that can be bettered: its place, points won, and what it is filled
+    /// with. Half of them are tried on a twin of this filling, at the same time.
+    fn first_better(
+        &mut self,
+        twin: &mut Self,
+        next: &[(usize, Vec<u32>)],
+        windows: Windows,
+    ) -> Option<(usize, i64, Vec<u32>)> {
+        let half = next.len().div_ceil(2);
+        let found = AtomicBool::new(false);
+        let better = |filling: &mut Self, place: usize| {
+            let (won, strands) = filling.better_refill(&next[place].1, windows)?;
+            Some((place, won, strands))
+        };
+        let first = || {
+            let first = (0..half).find_map(|place| better(self, place));
+            found.store(first.is_some(), Relaxed);
+            first
+        };
+        let second = || {
+            // What comes after the first is not asked for.
+            let mut rest = (half..next.len()).take_while(|_| !found.load(Relaxed));
+            rest.find_map(|place| better(twin, place))
+        };
+        let (first, second) = rayon::join(first, second);
+        first.or(second)
     }
 
     /// A strand with those of its row, and of the row opposite where both sides are asked for;
@@ -110,10 +182,10 @@ impl Filling<'_> {
     }
 
     /// Puts the strands beside a changed window in line to be looked at again.
-    fn wait_beside(&self, window: &[u32], waiting: &mut VecDeque<u32>) {
+    fn wait_beside(&self, window: &[u32], kinds: &[Kind], waiting: &mut VecDeque<(u32, Kind)>) {
         for strand in self.chosen() {
-            if self.is_beside(&[strand], window) && !waiting.contains(&strand) {
-                waiting.push_back(strand);
+            if self.is_beside(&[strand], window) && !waiting.contains(&(strand, kinds[0])) {
+                waiting.extend(kinds.iter().map(|&kind| (strand, kind)));
             }
         }
     }
@@ -147,23 +219,31 @@ impl Filling<'_> {
         window
     }
 
-    /// Fills a window anew; true, and done, when that is better.
-    fn refill(&mut self, window: &[u32], windows: Windows) -> bool {
+    /// A better way to fill a window, if one is found: points won, and its strands.
+    fn better_refill(&mut self, window: &[u32], windows: Windows) -> Option<Refill> {
         let before = self.score;
+        let lost = self.take_out(window);
+        let (won, strands) = self.best_refill(window, lost, windows);
+        self.sew_back(window);
+        self.score = before;
+        (won > lost).then_some((won - lost, strands))
+    }
+
+    /// Takes out the strands of a window: points lost.
+    fn take_out(&mut self, window: &[u32]) -> i64 {
+        let mut lost = 0;
         for &strand in window {
-            self.score += self.loss(strand);
+            lost -= self.loss(strand);
             self.unpick(strand);
         }
-        let (won, strands) = self.best_refill(window, before - self.score, windows);
-        let better = self.score + won > before;
-        if better {
-            self.score += won;
-            self.sew_back(&strands);
-        } else {
-            self.score = before;
-            self.sew_back(window);
-        }
-        better
+        lost
+    }
+
+    /// Fills a window with other strands that win so many points.
+    fn exchange(&mut self, window: &[u32], won: i64, strands: &[u32]) {
+        self.take_out(window);
+        self.sew_back(strands);
+        self.score += won;
     }
 
     /// The best of a few ways to fill a window, strand by strand; of use where it wins more than
