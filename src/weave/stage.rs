@@ -228,6 +228,7 @@ impl Stage {
         };
         let mut pool: Vec<(i64, Vec<u32>)> = fillings.iter().map(sewn).collect();
         let mut before = i64::MIN;
+        let mut spliced: Vec<Vec<u32>> = Vec::new();
         loop {
             keep_best(&mut pool, POOL);
             let Some((best, strands)) = pool.first() else {
@@ -238,8 +239,9 @@ impl Stage {
                 return strands.iter().map(pairing).collect();
             }
             before = *best;
-            let mut new = splices(&bare, &pool);
+            let mut new = splices(&bare, &pool, &spliced);
             keep_best(&mut new, NEW_SPLICES);
+            spliced = pool.iter().map(|(_, strands)| strands.clone()).collect();
             pool.extend(new);
         }
     }
@@ -317,13 +319,22 @@ fn keep_best(fillings: &mut Vec<(i64, Vec<u32>)>, most: usize) {
     fillings.truncate(most);
 }
 
-/// The best splices of each two fillings, either way round, that are better than one of the two.
-fn splices(bare: &Filling<'_>, pool: &[(i64, Vec<u32>)]) -> Vec<(i64, Vec<u32>)> {
+/// The best splices of each two fillings, either way round, that are better than one of the two;
+/// but for those two that were `spliced` before.
+fn splices(
+    bare: &Filling<'_>,
+    pool: &[(i64, Vec<u32>)],
+    spliced: &[Vec<u32>],
+) -> Vec<(i64, Vec<u32>)> {
     let with_others = |(worth, strands): &(i64, Vec<u32>)| {
         let mut filling = bare.clone();
         filling.sew_all(strands);
+        let is_old = spliced.contains(strands);
+        let others = pool
+            .iter()
+            .filter(|(_, other)| other != strands && !(is_old && spliced.contains(other)));
         let mut found = Vec::new();
-        for (other_worth, other) in pool.iter().filter(|(_, other)| other != strands) {
+        for (other_worth, other) in others {
             let seams = [Seam::BetweenRows, Seam::AcrossRows];
             let spliced = seams.map(|seam| filling.clone().spliced(other, seam));
             let least = *worth.min(other_worth);
