@@ -16,21 +16,44 @@ use crate::face::Direction;
 /// What a field must win over the best straight direction, as a ratio of the objectives: a plain
 /// look is worth something, and a search may be off by half of it.
 const CLEARLY: f64 = 1.025;
-/// Samples across a strand while directions and seats are compared and strands are sought. Fewer,
-/// and the comparison is noise; more, and it takes longer for the same choice.
+/// Samples across a strand while seats are compared and strands are sought. Fewer, and the
+/// comparison is noise; more, and it takes longer for the same choice.
 const COARSE: f64 = 7.0;
 const COARSE_OF_FEW: f64 = 9.0;
 /// Samples across a strand in the last polish. Fifteen take a twentieth longer for the same choice.
 const FINE: f64 = 12.0;
-/// Share of the spread within which strands lie while directions and seats are compared: the
-/// price of leaving the direction keeps most strands of a good filling within it.
+/// Share of the spread within which strands lie while seats are compared: the price of leaving the
+/// direction keeps most strands of a good filling within it.
 const STRAIGHT: f64 = 0.45;
 /// Share of the spread within which strands are sought: what is more askew a polish may still
 /// choose. All of it takes a twentieth longer and finds no more.
 const NEARLY_ALL: f64 = 0.8;
-/// Straight directions that are looked at again after the first comparison. The more, the surer,
-/// and the longer it takes.
-const FINALISTS: usize = 3;
+/// Straight directions that are looked at again after the first comparison, and how closely. With
+/// three, fillings are worth 0.1 % less; with five, the same.
+const FINALISTS: usize = 4;
+const COMPARE: Glance = Glance {
+    askew: 0.3,
+    samples: 6.0,
+    steps: 700,
+};
+const CHOOSE: Glance = Glance {
+    askew: 0.45,
+    samples: 7.0,
+    steps: 3_000,
+};
+/// The same where needle point pairs in all directions are more than this: the larger the shape,
+/// the less a single strand is of it. A third less work for fillings worth the same.
+const MANY_PAIRINGS: usize = 8_000;
+const COMPARE_MANY: Glance = Glance {
+    askew: 0.2,
+    samples: 5.0,
+    steps: 500,
+};
+const CHOOSE_MANY: Glance = Glance {
+    askew: 0.3,
+    samples: 5.0,
+    steps: 3_000,
+};
 /// Starts that are bettered window by window, at most, and so many at once: as soon as the best
 /// filling was reached from two of them, more hardly ever find a better one. Six take a fiftieth
 /// less time and find 0.02 % less.
@@ -87,10 +110,13 @@ const THOROUGH_OF_FEW: Windows = Windows {
     in_all: (2, 4),
     ..THOROUGH
 };
-/// Steps of annealing to compare directions, to choose among the finalists, and for a start in the
-/// chosen one.
-const COMPARE: u32 = 1_000;
-const CHOOSE: u32 = 3_000;
+/// To see whether a feature can come out at all.
+const QUICKLY: Glance = Glance {
+    askew: 1.0,
+    samples: COARSE,
+    steps: 1_000,
+};
+/// Steps of annealing for a start in the chosen direction.
 const SEARCH: u32 = 1_000;
 /// How far the ends of two strands lie apart in all, in widths, that a polish may exchange.
 const NEAR_WIDTHS: f64 = 2.5;
@@ -107,6 +133,26 @@ const STAGGER_LOSS: f64 = 0.015;
 const WARM: f64 = 0.6;
 const MILD: f64 = 0.3;
 pub(super) const COOL: f64 = 0.03;
+
+/// How closely a direction is looked at when it is compared with others.
+#[derive(Debug, Clone, Copy)]
+struct Glance {
+    /// Share of the spread within which strands lie. With more, strands that suit another direction
+    /// better speak for this one.
+    askew: f64,
+    /// Samples across a strand.
+    samples: f64,
+    /// Steps of annealing.
+    steps: u32,
+}
+
+impl Glance {
+    /// What is found in a direction: what it is worth, mm2, and its strands.
+    fn at(self, wanted: &Wanted<'_>, pairings: &[Pairing], field: &Field) -> (f64, Vec<Pairing>) {
+        let stage = Stage::at_first(wanted, pairings, field, self.samples, self.askew);
+        stage.search(&[], self.steps, WARM)
+    }
+}
 
 /// A filling found.
 #[derive(Debug, Clone)]
@@ -156,9 +202,13 @@ fn stated(wanted: &Wanted<'_>, asked: Direction) -> Option<Field> {
 fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pairing>) {
     let straight = (0..12).map(|i| Field::Straight(f64::from(i) * 15.0));
     let directions: Vec<Field> = straight.chain(Field::worth_a_try(wanted)).collect();
+    let (compare, choose) = if pairings.len() > MANY_PAIRINGS {
+        (COMPARE_MANY, CHOOSE_MANY)
+    } else {
+        (COMPARE, CHOOSE)
+    };
     let screened = best_first(&directions, usize::MAX, |field| {
-        let stage = Stage::at_first(wanted, pairings, field, COARSE, STRAIGHT);
-        stage.search(&[], COMPARE, WARM)
+        compare.at(wanted, pairings, field)
     });
     let (mut finalists, bent): (Vec<_>, Vec<_>) = screened
         .into_iter()
@@ -168,8 +218,7 @@ fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pair
     let enough = finalists[0].0;
     finalists.extend(bent.into_iter().filter(|(worth, ..)| *worth > enough));
     let finals = best_first(&finalists, usize::MAX, |(_, field, _)| {
-        let stage = Stage::at_first(wanted, pairings, field, COARSE, STRAIGHT);
-        stage.search(&[], CHOOSE, WARM)
+        choose.at(wanted, pairings, field)
     });
     let worth = |judged: &Judged<Judged<Field>>| match judged.1.1.is_straight() {
         true => judged.0,
@@ -387,8 +436,7 @@ fn near_stage(
 /// Fills a feature in a stated direction, quickly: to see whether it can come out at all.
 pub(super) fn quick(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     let field = stated(wanted, asked).unwrap_or(Field::Straight(0.0));
-    let stage = Stage::at_first(wanted, &wanted.pairings(), &field, COARSE, 1.0);
-    let (objective_mm2, strands) = stage.search(&[], COMPARE, WARM);
+    let (objective_mm2, strands) = QUICKLY.at(wanted, &wanted.pairings(), &field);
     Filled {
         field,
         seat: Seat::DRAWN,
