@@ -200,20 +200,21 @@ fn stated(wanted: &Wanted<'_>, asked: Direction) -> Option<Field> {
 /// The best of every 15 degrees, or of the fields where one is clearly better, with the strands
 /// found for it.
 fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pairing>) {
-    let straight = (0..12).map(|i| Field::Straight(f64::from(i) * 15.0));
-    let directions: Vec<Field> = straight.chain(Field::worth_a_try(wanted)).collect();
     let (compare, choose) = if pairings.len() > MANY_PAIRINGS {
         (COMPARE_MANY, CHOOSE_MANY)
     } else {
         (COMPARE, CHOOSE)
     };
-    let screened = best_first(&directions, usize::MAX, |field| {
-        compare.at(wanted, pairings, field)
-    });
-    let (mut finalists, bent): (Vec<_>, Vec<_>) = screened
-        .into_iter()
-        .partition(|(_, field, _)| field.is_straight());
-    finalists.truncate(FINALISTS);
+    let compared = |fields: &[Field], keep: usize| {
+        best_first(fields, keep, |field| compare.at(wanted, pairings, field))
+    };
+    let straight: Vec<Field> = (0..12)
+        .map(|i| Field::Straight(f64::from(i) * 15.0))
+        .collect();
+    let (mut finalists, bent) = rayon::join(
+        || compared(&straight, FINALISTS),
+        || compared(&Field::worth_a_try(wanted), usize::MAX),
+    );
     // At first sight a field need only be as good to be looked at again.
     let enough = finalists[0].0;
     finalists.extend(bent.into_iter().filter(|(worth, ..)| *worth > enough));

@@ -39,7 +39,8 @@ pub(super) fn price(width: f64, area: f64, pierced_ends: u32, askew: f64) -> f64
 
 /// Angle between two directions of strands, degrees, 0 to 90.
 pub(super) fn angle_between(a_deg: f64, b_deg: f64) -> f64 {
-    let turn = (a_deg - b_deg).rem_euclid(180.0);
+    let turn = (a_deg - b_deg).abs();
+    let turn = if turn < 180.0 { turn } else { turn % 180.0 };
     turn.min(180.0 - turn)
 }
 

@@ -24,10 +24,13 @@ mod fan;
 mod level;
 mod sides;
 
+use std::sync::OnceLock;
+
 use kurbo::{BezPath, Point, Rect, Shape, Vec2};
 
 use super::edges;
-use sides::{Piece, contains, mirrored, pieces};
+use level::Level;
+use sides::{Piece, inside, mirrored, pieces};
 
 /// Pieces along the longer side of the outline's box, and nodes. Fewer, and small notches are
 /// overlooked; more only take longer.
@@ -47,11 +50,14 @@ pub struct Run {
     grid: Grid,
     /// Doubled directions at the nodes, `(cos, sin)` times how much the outline agrees, 0 to 1.
     doubled: Vec<Vec2>,
-    /// Nodes inside, of a centred shape those of its right half, which the left one mirrors.
+    /// Nodes inside.
+    inside: Vec<bool>,
+    /// Of these those of the right half of a centred shape, which the left one mirrors.
     counted: Vec<bool>,
     /// The mean of doubled directions over these, `(cos, sin)` times how much they agree.
     mean: Vec2,
-    level: level::Level,
+    /// Worked out when first asked for.
+    level: OnceLock<Level>,
 }
 
 impl Run {
@@ -69,26 +75,38 @@ impl Run {
             area = area.union(Rect::new(-box_.x1, box_.y0, -box_.x0, box_.y1));
         }
         let grid = Grid::new(area.inflate(MARGIN * size, MARGIN * size), size / NODES);
-        let doubled: Vec<Vec2> = (0..grid.len())
-            .map(|node| heard(&pieces, grid.at(node)))
+        let mut doubled: Vec<Vec2> = (0..grid.len())
+            .map(|node| match centred && grid.is_left(node) {
+                true => Vec2::ZERO,
+                false => heard(&pieces, grid.at(node)),
+            })
             .collect();
-        let inside: Vec<bool> = (0..grid.len())
-            .map(|node| contains(&edges, grid.at(node)))
-            .collect();
+        if centred {
+            for node in (0..grid.len()).filter(|&node| grid.is_left(node)) {
+                let right = doubled[grid.mirrored(node)];
+                doubled[node] = Vec2::new(right.x, -right.y);
+            }
+        }
+        let inside = inside(&edges, &grid);
         let counted: Vec<bool> = (0..grid.len())
             .map(|node| inside[node] && (!centred || grid.at(node).x >= 0.0))
             .collect();
         let mean = mean(&doubled, &counted, &pieces);
-        let level = level::Level::new(&grid, &doubled, &inside);
         Self {
             pieces,
             centred,
             grid,
             doubled,
+            inside,
             counted,
             mean,
-            level,
+            level: OnceLock::new(),
         }
+    }
+
+    fn levels(&self) -> &Level {
+        self.level
+            .get_or_init(|| Level::new(&self.grid, &self.doubled, &self.inside))
     }
 
     /// The direction at a place, degrees.
@@ -136,14 +154,14 @@ impl Run {
     /// goes round a circle.
     #[must_use]
     pub fn level(&self, place: Point) -> f64 {
-        self.grid.between(place, &self.level.levels)
+        self.grid.between(place, &self.levels().levels)
     }
 
     /// The direction at a place as a unit vector, pointing the same way along the whole run.
     #[must_use]
     pub fn ahead(&self, place: Point) -> Vec2 {
         let along = unit(self.at(place));
-        let across = self.level.across[self.grid.nearest(place)];
+        let across = self.levels().across[self.grid.nearest(place)];
         if along.dot(Vec2::new(across.y, -across.x)) < 0.0 {
             -along
         } else {
@@ -276,6 +294,17 @@ impl Grid {
     fn at(&self, node: usize) -> Point {
         let (row, column) = (node / self.nodes[0], node % self.nodes[0]);
         self.area.origin() + self.cell * Vec2::new(column as f64, row as f64)
+    }
+
+    /// The node in the same row as far from the other end.
+    fn mirrored(&self, node: usize) -> usize {
+        let column = node % self.nodes[0];
+        node - column + self.nodes[0] - 1 - column
+    }
+
+    /// True left of the middle.
+    fn is_left(&self, node: usize) -> bool {
+        node < self.mirrored(node)
     }
 
     /// The node up and left of a place, and how far on from it the place lies, in cells; a place

@@ -2,7 +2,7 @@
 
 use kurbo::{Point, Vec2};
 
-use super::doubled;
+use super::{Grid, doubled};
 
 /// A short piece of an outline.
 #[derive(Debug, Clone, Copy)]
@@ -50,14 +50,24 @@ pub(super) fn mirrored(pieces: &[Piece]) -> Vec<Piece> {
     pieces.iter().map(mirror).collect()
 }
 
-/// True inside, by the even-odd rule. (kurbo's `winding` miscounts where a corner lies level with
-/// the place.)
-pub(super) fn contains(edges: &[(Point, Point)], place: Point) -> bool {
-    let right = |(a, b): &&(Point, Point)| {
-        (a.y > place.y) != (b.y > place.y)
-            && place.x < a.x + (place.y - a.y) / (b.y - a.y) * (b.x - a.x)
+/// The nodes of a grid that lie inside, by the even-odd rule. (kurbo's `winding` miscounts where a
+/// corner lies level with the place.)
+pub(super) fn inside(edges: &[(Point, Point)], grid: &Grid) -> Vec<bool> {
+    let in_row = |row: usize| {
+        let first = row * grid.nodes[0];
+        let y = grid.at(first).y;
+        let crosses = |(a, b): &&(Point, Point)| (a.y > y) != (b.y > y);
+        let crossings: Vec<f64> = edges
+            .iter()
+            .filter(crosses)
+            .map(|(a, b)| a.x + (y - a.y) / (b.y - a.y) * (b.x - a.x))
+            .collect();
+        (first..first + grid.nodes[0]).map(move |node| {
+            let x = grid.at(node).x;
+            crossings.iter().filter(|&&crossing| x < crossing).count() % 2 == 1
+        })
     };
-    edges.iter().filter(right).count() % 2 == 1
+    (0..grid.nodes[1]).flat_map(in_row).collect()
 }
 
 /// From a place on the outline straight through the shape to the other side, at least `least`: on
