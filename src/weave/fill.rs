@@ -7,8 +7,9 @@ use super::candidate::{Fold, Pairing, Wanted};
 use super::field::Field;
 use super::ink::Ink;
 use super::nearness;
+use super::polish::Polish;
 use super::score;
-use super::search::{Joints, Windows};
+use super::search::Windows;
 use super::seat::{Seat, Seating};
 use super::stage::Stage;
 use crate::face::Direction;
@@ -20,8 +21,6 @@ const CLEARLY: f64 = 1.025;
 /// comparison is noise; more, and it takes longer for the same choice.
 const COARSE: f64 = 7.0;
 const COARSE_OF_FEW: f64 = 9.0;
-/// Samples across a strand in the last polish. Fifteen take a twentieth longer for the same choice.
-const FINE: f64 = 12.0;
 /// Share of the spread within which strands lie while seats are compared: the price of leaving the
 /// direction keeps most strands of a good filling within it.
 const STRAIGHT: f64 = 0.45;
@@ -71,24 +70,11 @@ const QUICK: Windows = Windows {
 };
 /// The same with couples and more ways to fill each, for the best filling: larger windows win less,
 /// and take longer.
-const THOROUGH: Windows = Windows {
+pub(super) const THOROUGH: Windows = Windows {
     on_a_side: 2,
     in_all: (1, 2),
     pool: 64,
     beam: 10,
-};
-/// The same with fewer ways, for the last polish, where little is left to win.
-const POLISH: Windows = Windows {
-    pool: 24,
-    beam: 3,
-    ..THOROUGH
-};
-/// More strands at once where joints are laid apart.
-const WIDE: Windows = Windows {
-    in_all: (1, 4),
-    pool: 32,
-    beam: 5,
-    ..THOROUGH
 };
 /// Where candidates are fewer than this, they are looked at on a finer grid: the smaller the shape,
 /// the more a sample is of it, and what is best on the coarse one may be worse by 2 %.
@@ -118,15 +104,9 @@ const QUICKLY: Glance = Glance {
 };
 /// Steps of annealing for a start in the chosen direction.
 const SEARCH: u32 = 1_000;
-/// How far the ends of two strands lie apart in all, in widths, that a polish may exchange.
-const NEAR_WIDTHS: f64 = 2.5;
 /// Share of the objective, for a single strand, within which two fillings on the samples of the
 /// polish may be the other way round: one of a strand seemed better by 3 % and was worse by 1 %.
 const DOUBT: f64 = 0.05;
-/// Share of the objective that laying joints as bricks may cost: a seam right across a wide shape
-/// shows, a little less cover does not. With two thirds of it most joints of short strands are left
-/// in line.
-const STAGGER_LOSS: f64 = 0.015;
 /// Warmth of the annealing in `t^2`, what a search may lose on its way: where directions are
 /// compared more than half of a short strand, for a start a third, from another filling hardly
 /// anything.
@@ -252,7 +232,9 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
         let askew = if few { 1.0 } else { NEARLY_ALL };
         stage = Stage::new(wanted, &pairings, &field, COARSE_OF_FEW, askew);
     }
-    let (objective_mm2, strands) = full_search(&stage, few, wanted, &pairings, &field, start);
+    let polish = Polish::new(wanted, &pairings, &field);
+    let strands = full_search(&stage, few, wanted, start);
+    let (objective_mm2, strands) = polish.better(wanted.outline, &field, &strands);
     let exact = Filled {
         field,
         seat: Seat::DRAWN,
@@ -260,7 +242,7 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
         strands,
         objective_mm2,
     };
-    let drawn = || staggered(wanted, &pairings, exact.clone());
+    let drawn = || polish.staggered(exact.clone());
     if !wanted.settings.seat {
         return drawn();
     }
@@ -268,7 +250,7 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     let seating = Seating {
         stage: &straight,
         wanted,
-        pairings: &pairings,
+        polish: &polish,
         field: &exact.field,
         finalists: if few { SEATS_OF_FEW } else { SEATS },
     };
@@ -276,7 +258,7 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     if seated.seat == Seat::DRAWN {
         return drawn();
     }
-    let seated = || staggered(wanted, &pairings, seated);
+    let seated = || polish.staggered(seated);
     let (seated, drawn) = rayon::join(seated, drawn);
     if is_better(wanted, &seated, &drawn) {
         seated
@@ -323,52 +305,9 @@ fn measured(wanted: &Wanted<'_>, filled: &Filled) -> f64 {
     nearness::objective_mm2(wanted.fold, &measures, &sewn, direction_deg)
 }
 
-/// The filling with its joints laid as bricks are, if that costs next to nothing.
-fn staggered(wanted: &Wanted<'_>, pairings: &[Pairing], filled: Filled) -> Filled {
-    let outline = filled.seat.seated(wanted.outline);
-    let there = Wanted {
-        outline: &outline,
-        ..*wanted
-    };
-    let seams = |strands: &[Pairing]| {
-        Joints::new(strands, &outline, &filled.field, wanted.width).all_in_line()
-    };
-    let found = seams(&filled.strands);
-    if found == 0 {
-        return filled;
-    }
-    let fine = near_stage(&there, pairings, &filled.field, &filled.strands);
-    // So all of them together cost no more than they may.
-    let most_mm2 = STAGGER_LOSS * filled.objective_mm2 / f64::from(found);
-    let (objective_mm2, strands) =
-        fine.staggered((&outline, &filled.field), &filled.strands, most_mm2, WIDE);
-    if seams(&strands) < found && objective_mm2 >= (1.0 - STAGGER_LOSS) * filled.objective_mm2 {
-        let seat_won_mm2 = filled.seat_won_mm2 + objective_mm2 - filled.objective_mm2;
-        Filled {
-            strands,
-            objective_mm2,
-            seat_won_mm2: if filled.seat == Seat::DRAWN {
-                0.0
-            } else {
-                seat_won_mm2
-            },
-            ..filled
-        }
-    } else {
-        filled
-    }
-}
-
 /// Searches one direction from many starts: on combs, and by greatest gain. The best are bettered
-/// window by window and polished.
-fn full_search(
-    stage: &Stage,
-    few: bool,
-    wanted: &Wanted<'_>,
-    pairings: &[Pairing],
-    field: &Field,
-    start: Vec<Pairing>,
-) -> (f64, Vec<Pairing>) {
+/// window by window.
+fn full_search(stage: &Stage, few: bool, wanted: &Wanted<'_>, start: Vec<Pairing>) -> Vec<Pairing> {
     let mut starts = stage.combed(wanted);
     starts.push(stage.search(&[], SEARCH, MILD));
     if !start.is_empty() {
@@ -383,8 +322,7 @@ fn full_search(
     });
     let spliced = stage.spliced(&bettered(stage, &starts));
     let windows = if few { THOROUGH_OF_FEW } else { THOROUGH };
-    let (_, strands) = stage.by_windows(&spliced, windows);
-    polish(wanted, pairings, field, &strands)
+    stage.by_windows(&spliced, windows).1
 }
 
 /// Betters starts window by window, the best first, until the best filling was reached from two of
@@ -400,38 +338,6 @@ fn bettered(stage: &Stage, starts: &[(f64, Vec<Pairing>)]) -> Vec<Vec<Pairing>> 
         }
     }
     found.into_iter().map(|(_, strands)| strands).collect()
-}
-
-/// Betters a filling window by window on a fine grid, among the candidates much like its own.
-pub(super) fn polish(
-    wanted: &Wanted<'_>,
-    pairings: &[Pairing],
-    field: &Field,
-    start: &[Pairing],
-) -> (f64, Vec<Pairing>) {
-    near_stage(wanted, pairings, field, start).by_windows(start, POLISH)
-}
-
-/// The candidates much like the strands of a filling, on a fine grid.
-fn near_stage(
-    wanted: &Wanted<'_>,
-    pairings: &[Pairing],
-    field: &Field,
-    start: &[Pairing],
-) -> Stage {
-    let reach = NEAR_WIDTHS * wanted.width;
-    let mut start_by_y: Vec<(f64, &Pairing)> = start.iter().map(|s| (s.middle().y, s)).collect();
-    start_by_y.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let alike = |p: &&Pairing| {
-        // Ends that lie `reach` apart in all have middles at most half of that apart.
-        let y = p.middle().y;
-        let from = start_by_y.partition_point(|s| s.0 < y - reach / 2.0);
-        let near = start_by_y[from..].iter();
-        near.take_while(|s| s.0 <= y + reach / 2.0)
-            .any(|(_, s)| s.layer == p.layer && p.apart(&s.at) < reach)
-    };
-    let near: Vec<Pairing> = pairings.iter().filter(alike).copied().collect();
-    Stage::new(wanted, &near, field, FINE, 1.0)
 }
 
 /// Fills a feature in a stated direction, quickly: to see whether it can come out at all.

@@ -17,6 +17,7 @@ mod needleful;
 mod piece;
 pub mod plan;
 mod planner;
+mod polish;
 mod route;
 mod sample;
 pub mod score;

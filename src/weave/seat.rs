@@ -3,9 +3,10 @@
 
 use kurbo::{Affine, BezPath, Shape, Vec2};
 
-use super::candidate::{Fold, Pairing, Wanted};
+use super::candidate::{Fold, Wanted};
 use super::field::Field;
-use super::fill::{COOL, Filled, best_first, polish};
+use super::fill::{COOL, Filled, best_first};
+use super::polish::Polish;
 use super::stage::Stage;
 
 /// Steps of annealing to compare seats. Half as many again take a fortieth longer and win 0.03 %.
@@ -57,8 +58,8 @@ pub(super) struct Seating<'a> {
     pub(super) stage: &'a Stage,
     /// The shape as drawn.
     pub(super) wanted: &'a Wanted<'a>,
-    /// All candidates.
-    pub(super) pairings: &'a [Pairing],
+    /// Where fillings are polished.
+    pub(super) polish: &'a Polish<'a>,
     /// The direction of the shape as drawn.
     pub(super) field: &'a Field,
     /// Seats that are looked at again after the first comparison.
@@ -112,11 +113,9 @@ impl Seating<'_> {
         });
         let field = |seat: Seat| self.field.seated(seat.onto(outline));
         let finals = best_first(&screened, 1, |(_, seat, start)| {
-            let there = Wanted {
-                outline: &seat.seated(outline),
-                ..*self.wanted
-            };
-            let (worth, strands) = polish(&there, self.pairings, &field(*seat), start);
+            let (worth, strands) = self
+                .polish
+                .better(&seat.seated(outline), &field(*seat), start);
             (worth * weight(*seat), strands)
         });
         let (worth, (_, seat, _), strands) = finals.into_iter().next()?;

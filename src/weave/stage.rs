@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use kurbo::BezPath;
 use rayon::prelude::*;
 
-use super::candidate::{Fold, Ground, Pairing, Wanted, inside, worth_a_thought};
+use super::candidate::{Cell, Fold, Ground, Pairing, Wanted, inside, worth_a_thought};
 use super::canvas::{self, Canvas, Strand};
 use super::field::Field;
 use super::search::{Comb, Filling, Joints, Problem, Seam, Windows};
@@ -60,13 +60,27 @@ impl Stage {
         samples: f64,
         askew: f64,
     ) -> Self {
-        let direction_deg = field.mean_deg();
-        let ground = Ground::new(wanted, wanted.width / samples, direction_deg);
+        let ground = Ground::new(wanted, wanted.width / samples, field.mean_deg());
+        let candidates = pairings.par_iter().enumerate();
+        let cells = |index: usize| ground.cells(&pairings[index], wanted.width);
+        Self::on(&ground, wanted, field, askew, candidates, cells)
+    }
+
+    /// Of some candidates, each with its number, those that leave the direction by at most a share
+    /// of the spread; `cells` tells what each of these covers.
+    pub(super) fn on<'p>(
+        ground: &Ground,
+        wanted: &Wanted<'_>,
+        field: &Field,
+        askew: f64,
+        candidates: impl ParallelIterator<Item = (usize, &'p Pairing)>,
+        cells: impl Fn(usize) -> Vec<Cell> + Sync,
+    ) -> Self {
         let target = ground.target(wanted.outline);
         let sample_mm2 = ground.grid.sample_mm2();
         let spread_deg = wanted.settings.spread_deg;
         let even = wanted.fold != Fold::None;
-        let candidate = |pairing: &Pairing| {
+        let candidate = |(index, pairing): (usize, &'p Pairing)| {
             let asked_deg = field.at(pairing.middle());
             if pairing.off_deg(asked_deg) > askew * spread_deg
                 || wanted.in_no_half(pairing, asked_deg)
@@ -74,7 +88,7 @@ impl Stage {
                 return None;
             }
             let price_mm2 = pairing.price(asked_deg, wanted.width, spread_deg)?;
-            let cells = ground.cells(pairing, wanted.width);
+            let cells = cells(index);
             let (inside, all) = inside(&cells, &target);
             if !worth_a_thought(inside, all) {
                 return None;
@@ -82,7 +96,7 @@ impl Stage {
             let strand = Strand::new(cells, price_mm2, sample_mm2, i64::from(inside), even);
             (strand.most > 0).then_some((*pairing, strand))
         };
-        let (near, strands) = pairings.par_iter().filter_map(candidate).unzip();
+        let (near, strands) = candidates.filter_map(candidate).unzip();
         Self {
             problem: Problem::new(
                 near,
@@ -93,9 +107,9 @@ impl Stage {
                 field,
             ),
             bare: Canvas::new(&target, even),
-            ground,
+            ground: ground.clone(),
             even,
-            direction_deg,
+            direction_deg: field.mean_deg(),
         }
     }
 

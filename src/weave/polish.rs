@@ -1,0 +1,128 @@
+//! The last touch: a filling bettered on a fine grid among the candidates much like its own, and
+//! its joints laid apart.
+
+use std::sync::OnceLock;
+
+use kurbo::BezPath;
+use rayon::prelude::*;
+
+use super::candidate::{Cell, Ground, Pairing, Wanted};
+use super::field::Field;
+use super::fill::{Filled, THOROUGH};
+use super::search::{Joints, Windows};
+use super::seat::Seat;
+use super::stage::Stage;
+
+/// Samples across a strand. Fifteen take a twentieth longer for the same choice.
+const FINE: f64 = 12.0;
+/// Fewer ways to fill a window, for there is little left to win.
+const POLISH: Windows = Windows {
+    pool: 24,
+    beam: 3,
+    ..THOROUGH
+};
+/// More strands at once where joints are laid apart.
+const WIDE: Windows = Windows {
+    in_all: (1, 4),
+    pool: 32,
+    beam: 5,
+    ..THOROUGH
+};
+/// How far the ends of two strands lie apart in all, in widths, that may be exchanged.
+const NEAR_WIDTHS: f64 = 2.5;
+/// Share of the objective that laying joints as bricks may cost: a seam right across a wide shape
+/// shows, a little less cover does not. With two thirds of it most joints of short strands are left
+/// in line.
+const STAGGER_LOSS: f64 = 0.015;
+
+/// What the fillings of a shape are polished on, wherever it sits.
+pub(super) struct Polish<'a> {
+    /// The shape as drawn.
+    wanted: &'a Wanted<'a>,
+    /// All candidates.
+    pairings: &'a [Pairing],
+    ground: Ground,
+    /// What each of them covers there, counted when first asked for: a candidate is asked for in
+    /// three of four seats.
+    cells: Vec<OnceLock<Vec<Cell>>>,
+}
+
+impl<'a> Polish<'a> {
+    /// For a shape as drawn and all candidates in its direction.
+    pub(super) fn new(wanted: &'a Wanted<'a>, pairings: &'a [Pairing], field: &Field) -> Self {
+        Self {
+            wanted,
+            pairings,
+            ground: Ground::new(wanted, wanted.width / FINE, field.mean_deg()),
+            cells: vec![OnceLock::new(); pairings.len()],
+        }
+    }
+
+    /// Betters a filling of an outline window by window: what it is worth, mm2, and its strands.
+    pub(super) fn better(
+        &self,
+        outline: &BezPath,
+        field: &Field,
+        start: &[Pairing],
+    ) -> (f64, Vec<Pairing>) {
+        self.stage(outline, field, start).by_windows(start, POLISH)
+    }
+
+    /// The filling with its joints laid as bricks are, if that costs next to nothing.
+    pub(super) fn staggered(&self, filled: Filled) -> Filled {
+        let outline = filled.seat.seated(self.wanted.outline);
+        let seams = |strands: &[Pairing]| {
+            Joints::new(strands, &outline, &filled.field, self.wanted.width).all_in_line()
+        };
+        let found = seams(&filled.strands);
+        if found == 0 {
+            return filled;
+        }
+        let stage = self.stage(&outline, &filled.field, &filled.strands);
+        // So all of them together cost no more than they may.
+        let most_mm2 = STAGGER_LOSS * filled.objective_mm2 / f64::from(found);
+        let (objective_mm2, strands) =
+            stage.staggered((&outline, &filled.field), &filled.strands, most_mm2, WIDE);
+        if seams(&strands) < found && objective_mm2 >= (1.0 - STAGGER_LOSS) * filled.objective_mm2 {
+            let seat_won_mm2 = filled.seat_won_mm2 + objective_mm2 - filled.objective_mm2;
+            Filled {
+                strands,
+                objective_mm2,
+                seat_won_mm2: if filled.seat == Seat::DRAWN {
+                    0.0
+                } else {
+                    seat_won_mm2
+                },
+                ..filled
+            }
+        } else {
+            filled
+        }
+    }
+
+    /// The candidates much like the strands of a filling of an outline.
+    fn stage(&self, outline: &BezPath, field: &Field, start: &[Pairing]) -> Stage {
+        let wanted = Wanted {
+            outline,
+            ..*self.wanted
+        };
+        let reach = NEAR_WIDTHS * wanted.width;
+        let mut start_by_y: Vec<(f64, &Pairing)> =
+            start.iter().map(|s| (s.middle().y, s)).collect();
+        start_by_y.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let alike = |(_, p): &(usize, &Pairing)| {
+            // Ends that lie `reach` apart in all have middles at most half of that apart.
+            let y = p.middle().y;
+            let from = start_by_y.partition_point(|s| s.0 < y - reach / 2.0);
+            let near = start_by_y[from..].iter();
+            near.take_while(|s| s.0 <= y + reach / 2.0)
+                .any(|(_, s)| s.layer == p.layer && p.apart(&s.at) < reach)
+        };
+        let near = self.pairings.par_iter().enumerate().filter(alike);
+        let cells = |index: usize| {
+            let count = || self.ground.cells(&self.pairings[index], wanted.width);
+            self.cells[index].get_or_init(count).clone()
+        };
+        Stage::on(&self.ground, &wanted, field, 1.0, near, cells)
+    }
+}
