@@ -3,6 +3,7 @@
 use kurbo::{BezPath, Point, Rect, Shape};
 use rayon::prelude::*;
 
+use super::field::Field;
 use super::footprint::Footprint;
 use super::sample::{Bits, SampleGrid};
 use super::score;
@@ -13,6 +14,9 @@ use crate::fabric::Instep;
 /// bare, so with less than 0.35 / 1.35 = 0.26 inside it can only lose, whatever else is sewn;
 /// between that and this share it would have to lie wholly over other strands' spill.
 const LEAST_INSIDE: f64 = 0.35;
+
+/// What a cosine is let off, so that what is asked exactly afterwards is kept.
+const SLACK: f64 = 1e-6;
 
 /// Which layers of the canvas a feature's strands lie on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -110,14 +114,15 @@ impl Wanted<'_> {
         (1.0 - LEAST_INSIDE) * self.settings.longest_fill_mm() + self.width
     }
 
-    /// All allowed pairs of needle points near the outline.
-    pub(super) fn pairings(&self) -> Vec<Pairing> {
+    /// All allowed pairs of needle points near the outline; where one direction is wanted, without
+    /// most of those that leave it by more than the spread.
+    pub(super) fn pairings(&self, field: Option<&Field>) -> Vec<Pairing> {
         match self.fold {
-            Fold::None => self.pairings_near(0, |p| p),
-            Fold::Centre => self.pairings_near(0, |p| p),
+            Fold::None => self.pairings_near(0, field, |p| p),
+            Fold::Centre => self.pairings_near(0, field, |p| p),
             Fold::Pair => {
-                let mut both = self.pairings_near(0, |p| p);
-                both.extend(self.pairings_near(1, mirror));
+                let mut both = self.pairings_near(0, field, |p| p);
+                both.extend(self.pairings_near(1, field, mirror));
                 both
             }
         }
@@ -140,19 +145,29 @@ impl Wanted<'_> {
         points
     }
 
-    fn pairings_near(&self, layer: usize, fold: impl Fn(Point) -> Point) -> Vec<Pairing> {
+    fn pairings_near(
+        &self,
+        layer: usize,
+        field: Option<&Field>,
+        fold: impl Fn(Point) -> Point,
+    ) -> Vec<Pairing> {
         let box_ = self.outline.bounding_box();
         let near = box_.inflate(self.reach(), self.reach());
         let core = box_.inflate(self.width / 2.0, self.width / 2.0);
         let points = self.points_in(near, fold);
         let (shortest, longest) = self.settings.fill_lengths_mm(self.width);
+        let lengths2 = shortest * shortest..=longest * longest;
+        let straight = field.filter(|field| field.is_straight());
+        let heading = straight.map(|field| Heading::new(self, field));
         let with_later = |(i, &(a, a_index)): (usize, &(Point, u32))| {
+            let (core, lengths2, heading) = (&core, &lengths2, &heading);
             let later = points[i + 1..].iter();
             let near = later.take_while(move |(b, _)| b.y - a.y <= longest);
             near.filter_map(move |&(b, b_index)| {
-                let is_long_enough = (shortest..=longest).contains(&a.distance(b));
-                (is_long_enough && core.contains(a.midpoint(b)))
-                    .then(|| self.pairing(layer, [(a, a_index), (b, b_index)]))
+                let is_allowed = lengths2.contains(&a.distance_squared(b))
+                    && core.contains(a.midpoint(b))
+                    && heading.as_ref().is_none_or(|heading| heading.keeps(a, b));
+                is_allowed.then(|| self.pairing(layer, [(a, a_index), (b, b_index)]))
             })
         };
         let points = points.par_iter().enumerate();
@@ -191,6 +206,38 @@ impl Wanted<'_> {
                 .map(|index| u32::from(points[index as usize].point.pierces()))
                 .sum(),
         }
+    }
+}
+
+/// A quick look which way two needle points lie.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Heading {
+    /// Sine and cosine of the direction wanted, and the cosine of the spread, a little less.
+    sin: f64,
+    cos: f64,
+    least: f64,
+    mirrored: bool,
+}
+
+impl Heading {
+    /// The mean direction of a field, and the spread.
+    pub(super) fn new(wanted: &Wanted<'_>, field: &Field) -> Self {
+        let (sin, cos) = field.mean_deg().to_radians().sin_cos();
+        Self {
+            sin,
+            cos,
+            least: wanted.settings.spread_deg.to_radians().cos() - SLACK,
+            mirrored: wanted.mirrored,
+        }
+    }
+
+    /// False for two that leave the direction by more than the spread; true for all others, and
+    /// for a few more.
+    pub(super) fn keeps(&self, a: Point, b: Point) -> bool {
+        let run = b - a;
+        let flips = self.mirrored && a.x + b.x < 0.0;
+        let x = if flips { -run.x } else { run.x };
+        (x * self.cos - run.y * self.sin).abs() >= self.least * run.hypot()
     }
 }
 

@@ -217,8 +217,9 @@ fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pair
 
 /// Fills a feature as well as the search can.
 pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
-    let mut pairings = wanted.pairings();
-    let (field, start) = match stated(wanted, asked) {
+    let stated = stated(wanted, asked);
+    let mut pairings = wanted.pairings(stated.as_ref());
+    let (field, start) = match stated {
         Some(field) => (field, Vec::new()),
         None => best_direction(wanted, &pairings),
     };
@@ -343,7 +344,7 @@ fn bettered(stage: &Stage, starts: &[(f64, Vec<Pairing>)]) -> Vec<Vec<Pairing>> 
 /// Fills a feature in a stated direction, quickly: to see whether it can come out at all.
 pub(super) fn quick(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     let field = stated(wanted, asked).unwrap_or(Field::Straight(0.0));
-    let (objective_mm2, strands) = QUICKLY.at(wanted, &wanted.pairings(), &field);
+    let (objective_mm2, strands) = QUICKLY.at(wanted, &wanted.pairings(Some(&field)), &field);
     Filled {
         field,
         seat: Seat::DRAWN,

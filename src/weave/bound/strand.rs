@@ -3,7 +3,7 @@
 
 use kurbo::{Point, Rect, Shape};
 
-use crate::weave::candidate::{Fold, Pairing, Wanted, mirror};
+use crate::weave::candidate::{Fold, Heading, Pairing, Wanted, mirror};
 use crate::weave::field::Field;
 use crate::weave::score;
 
@@ -17,9 +17,6 @@ pub(super) struct Candidate {
     /// covers first is worth 1.35 inside in return, and costs 0.65 outside.
     pub(super) cost: f64,
 }
-
-/// Slack of the cheap test of an angle before the exact one.
-const SLACK: f64 = 1e-6;
 
 /// The most that a mm2 inside the outline may be worth when it is covered: 1.35, and what it evens
 /// out.
@@ -57,8 +54,7 @@ fn on_layer(
     let (shortest, longest) = wanted.settings.fill_lengths_mm(wanted.width);
     let near = box_.inflate(longest, longest);
     let points = wanted.points_in(near, fold);
-    let (sin, cos) = field.mean_deg().to_radians().sin_cos();
-    let least = wanted.settings.spread_deg.to_radians().cos() - SLACK;
+    let heading = field.is_straight().then(|| Heading::new(wanted, field));
     let core = box_.inflate(wanted.width / 2.0, wanted.width / 2.0);
     let most = most(wanted.fold) * wanted.width;
     let mut found = Vec::new();
@@ -72,10 +68,7 @@ fn on_layer(
             if length2 < shortest * shortest || length2 > longest * longest {
                 continue;
             }
-            let flips = wanted.mirrored && a.x + b.x < 0.0;
-            let x = if flips { -run.x } else { run.x };
-            let along = (x * cos - run.y * sin).abs();
-            if field.is_straight() && along < least * length2.sqrt() {
+            if heading.is_some_and(|heading| !heading.keeps(a, b)) {
                 continue;
             }
             let within = share_within(a, b, core) * length2.sqrt();
