@@ -27,31 +27,36 @@ const STRAIGHT: f64 = 0.45;
 /// Share of the spread within which strands are sought: what is more askew a polish may still
 /// choose. All of it takes a twentieth longer and finds no more.
 const NEARLY_ALL: f64 = 0.8;
-/// Straight directions that are looked at again after the first comparison, and how closely. With
-/// three, fillings are worth 0.1 % less; with five, the same.
-const FINALISTS: usize = 4;
-const COMPARE: Glance = Glance {
-    askew: 0.3,
-    samples: 6.0,
-    steps: 700,
-};
-const CHOOSE: Glance = Glance {
-    askew: 0.45,
-    samples: 7.0,
-    steps: 3_000,
+/// How directions are compared. With three finalists fillings are worth 0.1 % less; with five, the
+/// same.
+const CHOICE: Choice = Choice {
+    compare: Glance {
+        askew: 0.3,
+        samples: 6.0,
+        steps: 700,
+    },
+    finalists: 4,
+    choose: Glance {
+        askew: 0.45,
+        samples: 7.0,
+        steps: 3_000,
+    },
 };
 /// The same where needle point pairs in all directions are more than this: the larger the shape,
 /// the less a single strand is of it. A third less work for fillings worth the same.
 const MANY_PAIRINGS: usize = 8_000;
-const COMPARE_MANY: Glance = Glance {
-    askew: 0.2,
-    samples: 5.0,
-    steps: 500,
-};
-const CHOOSE_MANY: Glance = Glance {
-    askew: 0.3,
-    samples: 5.0,
-    steps: 3_000,
+const CHOICE_OF_MANY: Choice = Choice {
+    compare: Glance {
+        askew: 0.2,
+        samples: 4.0,
+        steps: 500,
+    },
+    finalists: 3,
+    choose: Glance {
+        askew: 0.3,
+        samples: 5.0,
+        steps: 3_000,
+    },
 };
 /// Starts that are bettered window by window, at most, and so many at once: as soon as the best
 /// filling was reached from two of them, more hardly ever find a better one. Six take a fiftieth
@@ -113,6 +118,15 @@ const DOUBT: f64 = 0.05;
 const WARM: f64 = 0.6;
 const MILD: f64 = 0.3;
 pub(super) const COOL: f64 = 0.03;
+
+/// How the best of the straight directions is chosen.
+#[derive(Debug, Clone, Copy)]
+struct Choice {
+    compare: Glance,
+    /// Those that are looked at again, and how. The more, the surer, and the longer it takes.
+    finalists: usize,
+    choose: Glance,
+}
 
 /// How closely a direction is looked at when it is compared with others.
 #[derive(Debug, Clone, Copy)]
@@ -180,26 +194,28 @@ fn stated(wanted: &Wanted<'_>, asked: Direction) -> Option<Field> {
 /// The best of every 15 degrees, or of the fields where one is clearly better, with the strands
 /// found for it.
 fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pairing>) {
-    let (compare, choose) = if pairings.len() > MANY_PAIRINGS {
-        (COMPARE_MANY, CHOOSE_MANY)
+    let choice = if pairings.len() > MANY_PAIRINGS {
+        CHOICE_OF_MANY
     } else {
-        (COMPARE, CHOOSE)
+        CHOICE
     };
     let compared = |fields: &[Field], keep: usize| {
-        best_first(fields, keep, |field| compare.at(wanted, pairings, field))
+        best_first(fields, keep, |field| {
+            choice.compare.at(wanted, pairings, field)
+        })
     };
     let straight: Vec<Field> = (0..12)
         .map(|i| Field::Straight(f64::from(i) * 15.0))
         .collect();
     let (mut finalists, bent) = rayon::join(
-        || compared(&straight, FINALISTS),
+        || compared(&straight, choice.finalists),
         || compared(&Field::worth_a_try(wanted), usize::MAX),
     );
     // At first sight a field need only be as good to be looked at again.
     let enough = finalists[0].0;
     finalists.extend(bent.into_iter().filter(|(worth, ..)| *worth > enough));
     let finals = best_first(&finalists, usize::MAX, |(_, field, _)| {
-        choose.at(wanted, pairings, field)
+        choice.choose.at(wanted, pairings, field)
     });
     let worth = |judged: &Judged<Judged<Field>>| match judged.1.1.is_straight() {
         true => judged.0,
