@@ -27,9 +27,6 @@ use problem::Lie;
 /// alone: small pairs need it. Where they are more, that takes a twentieth longer and wins nothing.
 const FEW_TO_COUPLE: usize = 700;
 
-/// No joint of a strand this far beside another is in line with one of that, in widths.
-const FAR_WIDTHS: f64 = 3.0;
-
 /// Strands to unpick and strands to sew.
 #[derive(Debug, Clone, Default)]
 struct Exchange {
@@ -103,15 +100,8 @@ impl<'a> Filling<'a> {
         if !joints.has_joint(strand) {
             return 0;
         }
-        let lie = &self.problem.lies[strand as usize];
-        let reach = FAR_WIDTHS * self.problem.width;
-        // The same from either strand, or a search could win for ever by going round.
-        let near = |that: &Lie| lie.is_beside(that, reach) || that.is_beside(lie, reach);
-        let others = self.sewn.iter().zip(&self.lying);
-        let found: u32 = others
-            .filter(|&(&other, that)| other != strand && near(that))
-            .map(|(&other, _)| joints.in_line(strand, other))
-            .sum();
+        let others = self.sewn.iter().filter(|&&other| other != strand);
+        let found: u32 = others.map(|&other| joints.in_line(strand, other)).sum();
         price * i64::from(found)
     }
 
