@@ -159,10 +159,11 @@ impl Wanted<'_> {
         let lengths2 = shortest * shortest..=longest * longest;
         let straight = field.filter(|field| field.is_straight());
         let heading = straight.map(|field| Heading::new(self, field));
+        let highest = heading.map_or(longest, |heading| heading.rise(longest));
         let with_later = |(i, &(a, a_index)): (usize, &(Point, u32))| {
             let (core, lengths2, heading) = (&core, &lengths2, &heading);
             let later = points[i + 1..].iter();
-            let near = later.take_while(move |(b, _)| b.y - a.y <= longest);
+            let near = later.take_while(move |(b, _)| b.y - a.y <= highest);
             near.filter_map(move |&(b, b_index)| {
                 let is_allowed = lengths2.contains(&a.distance_squared(b))
                     && core.contains(a.midpoint(b))
@@ -216,19 +217,31 @@ pub(super) struct Heading {
     sin: f64,
     cos: f64,
     least: f64,
+    /// The most by which a strand that keeps to it rises, as a share of its length.
+    steepest: f64,
     mirrored: bool,
 }
 
 impl Heading {
     /// The mean direction of a field, and the spread.
     pub(super) fn new(wanted: &Wanted<'_>, field: &Field) -> Self {
-        let (sin, cos) = field.mean_deg().to_radians().sin_cos();
+        let direction_deg = field.mean_deg();
+        let spread_deg = wanted.settings.spread_deg;
+        let (sin, cos) = direction_deg.to_radians().sin_cos();
+        // A direction and its mirror image rise alike.
+        let off_upright_deg = score::angle_between(direction_deg, 90.0) - spread_deg;
         Self {
             sin,
             cos,
-            least: wanted.settings.spread_deg.to_radians().cos() - SLACK,
+            least: spread_deg.to_radians().cos() - SLACK,
+            steepest: off_upright_deg.max(0.0).to_radians().cos() + SLACK,
             mirrored: wanted.mirrored,
         }
+    }
+
+    /// How much higher one end of a strand that keeps to it lies than the other at most.
+    pub(super) fn rise(&self, length: f64) -> f64 {
+        self.steepest * length
     }
 
     /// False for two that leave the direction by more than the spread; true for all others, and

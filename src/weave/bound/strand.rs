@@ -55,13 +55,14 @@ fn on_layer(
     let near = box_.inflate(longest, longest);
     let points = wanted.points_in(near, fold);
     let heading = field.is_straight().then(|| Heading::new(wanted, field));
+    let highest = heading.map_or(longest, |heading| heading.rise(longest));
     let core = box_.inflate(wanted.width / 2.0, wanted.width / 2.0);
     let most = most(wanted.fold) * wanted.width;
     let mut found = Vec::new();
     for (i, &(a, a_index)) in points.iter().enumerate() {
         for &(b, b_index) in &points[i + 1..] {
             let run = b - a;
-            if run.y > longest {
+            if run.y > highest {
                 break;
             }
             let length2 = run.hypot2();
