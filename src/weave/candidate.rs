@@ -157,8 +157,7 @@ impl Wanted<'_> {
         let points = self.points_in(near, fold);
         let (shortest, longest) = self.settings.fill_lengths_mm(self.width);
         let lengths2 = shortest * shortest..=longest * longest;
-        let straight = field.filter(|field| field.is_straight());
-        let heading = straight.map(|field| Heading::new(self, field));
+        let heading = field.and_then(|field| self.heading(field));
         let highest = heading.map_or(longest, |heading| heading.rise(longest));
         let with_later = |(i, &(a, a_index)): (usize, &(Point, u32))| {
             let (core, lengths2, heading) = (&core, &lengths2, &heading);
@@ -173,6 +172,11 @@ impl Wanted<'_> {
         };
         let points = points.par_iter().enumerate();
         points.flat_map_iter(with_later).collect()
+    }
+
+    /// A quick look at the direction of pairs; `None` where each place has its own.
+    pub(super) fn heading(&self, field: &Field) -> Option<Heading> {
+        Heading::of(field, self.settings.spread_deg, self.mirrored)
     }
 
     /// True for a slanting strand whose middle lies on the centre line itself, where the two
@@ -223,20 +227,22 @@ pub(super) struct Heading {
 }
 
 impl Heading {
-    /// The mean direction of a field, and the spread.
-    pub(super) fn new(wanted: &Wanted<'_>, field: &Field) -> Self {
-        let direction_deg = field.mean_deg();
-        let spread_deg = wanted.settings.spread_deg;
+    /// The one direction of a field, which the left half may mirror, and the spread, degrees; `None`
+    /// for a field that bends.
+    fn of(field: &Field, spread_deg: f64, mirrored: bool) -> Option<Self> {
+        let Field::Straight(direction_deg) = *field else {
+            return None;
+        };
         let (sin, cos) = direction_deg.to_radians().sin_cos();
         // A direction and its mirror image rise alike.
         let off_upright_deg = score::angle_between(direction_deg, 90.0) - spread_deg;
-        Self {
+        Some(Self {
             sin,
             cos,
             least: spread_deg.to_radians().cos() - SLACK,
             steepest: off_upright_deg.max(0.0).to_radians().cos() + SLACK,
-            mirrored: wanted.mirrored,
-        }
+            mirrored,
+        })
     }
 
     /// How much higher one end of a strand that keeps to it lies than the other at most.
@@ -350,4 +356,54 @@ pub(super) fn inside(cells: &[Cell], target: &[u64]) -> (u32, u32) {
 /// True when enough of a strand's samples lie in the outline to be worth a thought.
 pub(super) fn worth_a_thought(inside: u32, all: u32) -> bool {
     f64::from(inside) >= LEAST_INSIDE * f64::from(all)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What the exact look keeps, the quick one keeps: at every spread and direction, near the limit
+    /// too, and mirrored.
+    #[test]
+    fn a_quick_look_drops_nothing_that_is_allowed() {
+        let mut random = fastrand::Rng::with_seed(1);
+        let mut kept = 0;
+        for round in 0..40_000 {
+            let spread_deg = [0.0, 1e-9, 20.0, 45.0, 90.0][round % 5];
+            let direction_deg = match round % 7 {
+                0 => 0.0,
+                1 => 90.0,
+                2 => 180.0 - 1e-9,
+                _ => 180.0 * random.f64(),
+            };
+            let mirrored = random.bool();
+            let field = Field::Straight(direction_deg);
+            let heading = Heading::of(&field, spread_deg, mirrored).expect("it is straight");
+            // Within the spread, just beyond it, or anywhere.
+            let off_deg = match round % 3 {
+                0 => spread_deg * (2.0 * random.f64() - 1.0),
+                1 => spread_deg + 1e-6 * (random.f64() - 0.5),
+                _ => 180.0 * random.f64(),
+            };
+            let (sin, cos) = (direction_deg + off_deg).to_radians().sin_cos();
+            let length = 4.0 + 20.0 * random.f64();
+            let a = Point::new(60.0 * random.f64() - 30.0, 50.0 * random.f64());
+            let middle_is_left = mirrored && a.x + length / 2.0 * cos < 0.0;
+            let run = kurbo::Vec2::new(if middle_is_left { -cos } else { cos }, -sin);
+            let b = a + length * run;
+            let flips = mirrored && a.midpoint(b).x < 0.0;
+            let lie_deg = match flips {
+                true => score::direction_deg(mirror(a), mirror(b)),
+                false => score::direction_deg(a, b),
+            };
+            let off_deg = score::angle_between(lie_deg, direction_deg) - ROUNDED_DEG;
+            if off_deg.max(0.0) <= spread_deg {
+                kept += 1;
+                assert!(heading.keeps(a, b), "{a} {b} {direction_deg} {spread_deg}");
+                let rise = (b.y - a.y).abs();
+                assert!(rise <= heading.rise(length), "{a} {b} {direction_deg}");
+            }
+        }
+        assert!(kept > 10_000, "{kept}");
+    }
 }

@@ -151,7 +151,8 @@ fn run(wanted: &Wanted<'_>) -> Run {
 }
 
 impl Fan {
-    fn new(run: &Run, from: Option<Point>) -> Self {
+    /// From the point stated, or from where rays follow the edges of a run best.
+    pub(super) fn new(run: &Run, from: Option<Point>) -> Self {
         let from = from.unwrap_or_else(|| run.fan_point());
         let (mut sum, mut count, mut reach) = (Vec2::ZERO, 0.0, 0.0);
         for place in run.places() {

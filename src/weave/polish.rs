@@ -41,9 +41,12 @@ pub(super) struct Polish<'a> {
     wanted: &'a Wanted<'a>,
     /// All candidates.
     pairings: &'a [Pairing],
+    /// The grid of the shape as drawn. It reaches as far beyond the shape as a strand may stick out,
+    /// so every seat's outline lies on it; what sticks out farther is cut off, and loses in any
+    /// case.
     ground: Ground,
-    /// What each of them covers there, counted when first asked for: a candidate is asked for in
-    /// three of four seats.
+    /// What each of them covers there, counted when first asked for: most that are asked for in one
+    /// seat are in another.
     cells: Vec<OnceLock<Vec<Cell>>>,
 }
 

@@ -75,6 +75,7 @@ impl Run {
             area = area.union(Rect::new(-box_.x1, box_.y0, -box_.x0, box_.y1));
         }
         let grid = Grid::new(area.inflate(MARGIN * size, MARGIN * size), size / NODES);
+        // The left half of a centred shape mirrors the right one; nothing there at first.
         let mut doubled: Vec<Vec2> = (0..grid.len())
             .map(|node| match centred && grid.is_left(node) {
                 true => Vec2::ZERO,

@@ -3,7 +3,7 @@
 
 use kurbo::{Point, Rect, Shape};
 
-use crate::weave::candidate::{Fold, Heading, Pairing, Wanted, mirror};
+use crate::weave::candidate::{Fold, Pairing, Wanted, mirror};
 use crate::weave::field::Field;
 use crate::weave::score;
 
@@ -54,7 +54,7 @@ fn on_layer(
     let (shortest, longest) = wanted.settings.fill_lengths_mm(wanted.width);
     let near = box_.inflate(longest, longest);
     let points = wanted.points_in(near, fold);
-    let heading = field.is_straight().then(|| Heading::new(wanted, field));
+    let heading = wanted.heading(field);
     let highest = heading.map_or(longest, |heading| heading.rise(longest));
     let core = box_.inflate(wanted.width / 2.0, wanted.width / 2.0);
     let most = most(wanted.fold) * wanted.width;

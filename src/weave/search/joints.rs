@@ -85,6 +85,10 @@ impl Joints {
                 if !(nearest..farthest).contains(&across) {
                     continue;
                 }
+                // Beyond the point of a fan the rays run the other way, at the same levels.
+                if one.ahead.dot(other.ahead) <= 0.0 {
+                    continue;
+                }
                 // The same seen from either end, or a search could win for ever by going round.
                 let ahead = one.ahead + other.ahead;
                 let along = (other.at - one.at).dot(ahead).abs() / (ahead.hypot() * self.width);
@@ -112,4 +116,42 @@ fn is_deep(outline: &BezPath, at: Point, depth: f64) -> bool {
         && outline
             .segments()
             .all(|edge| edge.nearest(at, 1e-3).distance_sq >= depth * depth)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::face::Run;
+    use crate::weave::field::Fan;
+
+    /// Ends beyond the point of a fan have rays of the same levels, that run the other way: they
+    /// lie far apart, and in no line.
+    #[test]
+    fn ends_on_either_side_of_a_fans_point_are_in_no_line() {
+        let joints = |turned_deg: f64| {
+            let strand = |at: Point| {
+                let out = at.to_vec2().normalize();
+                Pairing {
+                    ends: [0, 1],
+                    at: [at, at + 12.0 * out],
+                    layer: 0,
+                    direction_deg: 0.0,
+                    pierced: 0,
+                }
+            };
+            let place = |degrees: f64| {
+                let (sin, cos) = degrees.to_radians().sin_cos();
+                Point::new(20.0 * cos, 20.0 * sin)
+            };
+            let strands = [strand(place(0.0)), strand(place(turned_deg))];
+            let disc = kurbo::Circle::new((0.0, 0.0), 60.0).to_path(0.01);
+            let fan = Fan::new(&Run::new(&disc, false), Some(Point::ORIGIN));
+            Joints::new(&strands, &disc, &Field::Fan(fan), 2.5).all_in_line()
+        };
+        // A row on along the same circle both ends are in line.
+        assert_eq!(joints(4.0), 2);
+        for off_deg in [2.0, 3.0, 4.0, 5.0] {
+            assert_eq!(joints(180.0 + off_deg), 0, "{off_deg}");
+        }
+    }
 }

@@ -18,8 +18,8 @@ const ROW: usize = 4;
 /// win nothing more.
 const MORE: usize = 1;
 
-/// Windows tried at once, half of them on each of two fillings.
-const AT_ONCE: usize = 8;
+/// Windows laid out before they are tried, two at a time.
+const LAID_OUT: usize = 8;
 
 /// What a strand loses at least, in shares of what it has in common with the one sewn last, by how
 /// the two lie: 1.35 where that was bare before, nothing where it was not. With less, more strands
@@ -46,8 +46,21 @@ struct Kind {
     sides: usize,
 }
 
-/// What a window is filled with: points won, and the strands in the order of the candidates.
-type Refill = (i64, Vec<u32>);
+/// A window with its place in the line of those to be looked at.
+#[derive(Debug)]
+struct Next {
+    place: usize,
+    window: Vec<u32>,
+}
+
+/// What a window is filled with.
+#[derive(Debug, Default)]
+struct Refill {
+    /// Points won with these alone, whatever was lost before.
+    won: i64,
+    /// In the order of the candidates.
+    strands: Vec<u32>,
+}
 
 /// A window filled in part.
 #[derive(Debug, Clone)]
@@ -79,18 +92,18 @@ impl Filling<'_> {
         while !waiting.is_empty() {
             let (next, seen) = self.next_windows(&waiting, &vain);
             match self.first_better(&mut twin, &next, windows) {
-                Some((place, won, strands)) => {
-                    let (seen, window) = &next[place];
-                    waiting.drain(..=seen);
-                    self.exchange(window, won, &strands);
-                    twin.exchange(window, won, &strands);
-                    vain.extend(next[..place].iter().map(|(_, window)| window.clone()));
+                Some((better, strands)) => {
+                    let Next { place, window } = &next[better];
+                    waiting.drain(..=place);
+                    self.refill_with(window, &strands);
+                    twin.refill_with(window, &strands);
+                    vain.extend(next[..better].iter().map(|next| next.window.clone()));
                     vain.retain(|other| !self.is_beside(other, window));
                     self.wait_beside(window, &kinds, &mut waiting);
                 }
                 None => {
                     waiting.drain(..seen);
-                    vain.extend(next.into_iter().map(|(_, window)| window));
+                    vain.extend(next.into_iter().map(|next| next.window));
                 }
             }
         }
@@ -112,15 +125,15 @@ impl Filling<'_> {
         kinds
     }
 
-    /// The next few windows, each with its place in the line, and how much of the line was seen.
+    /// The next few windows, and how much of the line was seen.
     fn next_windows(
         &self,
         waiting: &VecDeque<(u32, Kind)>,
         vain: &BTreeSet<Vec<u32>>,
-    ) -> (Vec<(usize, Vec<u32>)>, usize) {
-        let mut next: Vec<(usize, Vec<u32>)> = Vec::new();
+    ) -> (Vec<Next>, usize) {
+        let mut next: Vec<Next> = Vec::new();
         for (place, &(strand, kind)) in waiting.iter().enumerate() {
-            if next.len() == AT_ONCE {
+            if next.len() == LAID_OUT {
                 return (next, place);
             }
             if !self.is_sewn[strand as usize] {
@@ -132,37 +145,39 @@ impl Filling<'_> {
             };
             if let Some(window) = window
                 && !vain.contains(&window)
-                && next.iter().all(|(_, other)| *other != window)
+                && next.iter().all(|other| other.window != window)
             {
-                next.push((place, window));
+                next.push(Next { place, window });
             }
         }
         (next, waiting.len())
     }
 
-    /// The first of some windows that can be bettered: its place, points won, and what it is filled
-    /// with. Half of them are tried on a twin of this filling, at the same time.
+    /// The first of some windows that can be bettered, and the strands that better it. Half of
+    /// them are tried on a twin of this filling, at the same time. How many of those are tried
+    /// hangs on how quick the first half is, and so does the order in which the twin's strands are
+    /// kept: nothing may depend on that order.
     fn first_better(
         &mut self,
         twin: &mut Self,
-        next: &[(usize, Vec<u32>)],
+        next: &[Next],
         windows: Windows,
-    ) -> Option<(usize, i64, Vec<u32>)> {
+    ) -> Option<(usize, Vec<u32>)> {
         let half = next.len().div_ceil(2);
         let found = AtomicBool::new(false);
-        let better = |filling: &mut Self, place: usize| {
-            let (won, strands) = filling.better_refill(&next[place].1, windows)?;
-            Some((place, won, strands))
+        let better = |filling: &mut Self, at: usize| {
+            let strands = filling.better_refill(&next[at].window, windows)?;
+            Some((at, strands))
         };
         let first = || {
-            let first = (0..half).find_map(|place| better(self, place));
+            let first = (0..half).find_map(|at| better(self, at));
             found.store(first.is_some(), Relaxed);
             first
         };
         let second = || {
             // What comes after the first is not asked for.
             let mut rest = (half..next.len()).take_while(|_| !found.load(Relaxed));
-            rest.find_map(|place| better(twin, place))
+            rest.find_map(|at| better(twin, at))
         };
         let (first, second) = rayon::join(first, second);
         first.or(second)
@@ -219,38 +234,35 @@ impl Filling<'_> {
         window
     }
 
-    /// A better way to fill a window, if one is found: points won, and its strands.
-    fn better_refill(&mut self, window: &[u32], windows: Windows) -> Option<Refill> {
-        let before = self.score;
-        let lost = self.take_out(window);
-        let (won, strands) = self.best_refill(window, lost, windows);
-        self.sew_back(window);
-        self.score = before;
-        (won > lost).then_some((won - lost, strands))
-    }
-
-    /// Takes out the strands of a window: points lost.
-    fn take_out(&mut self, window: &[u32]) -> i64 {
+    /// The strands of a better way to fill a window, if one is found. The filling is left as it was.
+    fn better_refill(&mut self, window: &[u32], windows: Windows) -> Option<Vec<u32>> {
         let mut lost = 0;
         for &strand in window {
             lost -= self.loss(strand);
             self.unpick(strand);
         }
-        lost
+        let best = self.best_refill(window, lost, windows);
+        self.sew_back(window);
+        (best.won > lost).then_some(best.strands)
     }
 
-    /// Fills a window with other strands that win so many points.
-    fn exchange(&mut self, window: &[u32], won: i64, strands: &[u32]) {
-        self.take_out(window);
-        self.sew_back(strands);
-        self.score += won;
+    /// Fills a window with other strands.
+    fn refill_with(&mut self, window: &[u32], strands: &[u32]) {
+        for &strand in window {
+            self.score += self.loss(strand);
+            self.unpick(strand);
+        }
+        for &strand in strands {
+            self.score += self.gain(strand);
+            self.sew(strand);
+        }
     }
 
     /// The best of a few ways to fill a window, strand by strand; of use where it wins more than
     /// was `lost`.
     fn best_refill(&mut self, window: &[u32], lost: i64, windows: Windows) -> Refill {
         let pool = self.pool(window, windows.pool);
-        let mut best: Refill = (0, Vec::new());
+        let mut best = Refill::default();
         let mut beam = vec![Partial {
             won: 0,
             strands: Vec::new(),
@@ -267,8 +279,11 @@ impl Filling<'_> {
                 }
             }
             let Some(first) = next.first() else { break };
-            if first.won > best.0 {
-                best = (first.won, first.strands.clone());
+            if first.won > best.won {
+                best = Refill {
+                    won: first.won,
+                    strands: first.strands.clone(),
+                };
             }
             beam = next;
         }
