@@ -142,16 +142,22 @@ impl SampleGrid {
     /// The samples covered by any of some bars, as a full mask, and how often samples are covered
     /// again after the first time.
     pub(super) fn bars(&self, bars: &[Footprint]) -> (Vec<u64>, u64) {
-        let mut mask = vec![0_u64; self.words()];
-        let mut again = 0;
-        for bar in bars {
-            for Bits { word, bits } in self.bar(bar) {
-                let covered = &mut mask[word as usize];
-                again += u64::from((*covered & bits).count_ones());
-                *covered |= bits;
+        let cover = |bars: &[Footprint]| {
+            let mut mask = vec![0_u64; self.words()];
+            let mut all = 0;
+            for Bits { word, bits } in bars.iter().flat_map(|bar| self.bar(bar)) {
+                mask[word as usize] |= bits;
+                all += u64::from(bits.count_ones());
             }
+            (mask, all)
+        };
+        let (some, others) = bars.split_at(bars.len() / 2);
+        let ((mut mask, all), (other, all_others)) = rayon::join(|| cover(some), || cover(others));
+        for (word, other) in mask.iter_mut().zip(other) {
+            *word |= other;
         }
-        (mask, again)
+        let once = count(&mask);
+        (mask, all + all_others - once)
     }
 
     /// The word of a tile: `line` counts tiles down, `tile` across.
