@@ -72,6 +72,7 @@ const QUICK: Windows = Windows {
     in_all: (1, 1),
     pool: 48,
     beam: 8,
+    in_couples: false,
 };
 /// The same with couples and more ways to fill each, for the best filling: larger windows win less,
 /// and take longer.
@@ -80,6 +81,7 @@ pub(super) const THOROUGH: Windows = Windows {
     in_all: (1, 2),
     pool: 64,
     beam: 10,
+    in_couples: true,
 };
 /// Where candidates are fewer than this, they are looked at on a finer grid: the smaller the shape,
 /// the more a sample is of it, and what is best on the coarse one may be worse by 2 %.

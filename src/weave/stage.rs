@@ -180,7 +180,9 @@ impl Stage {
         let mut filling = self.filling();
         filling.sew_all(&self.indices(start));
         filling.grow();
-        filling.grow_in_couples();
+        if windows.in_couples {
+            filling.grow_in_couples();
+        }
         self.judged(&refilled(filling, || self.filling(), windows))
     }
 

@@ -36,6 +36,8 @@ pub(in crate::weave) struct Windows {
     pub(in crate::weave) pool: usize,
     /// Partial fillings kept at each depth.
     pub(in crate::weave) beam: usize,
+    /// Whether strands that win in couples alone are sewn before.
+    pub(in crate::weave) in_couples: bool,
 }
 
 /// Strands round which a window is laid.
