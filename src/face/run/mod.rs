@@ -69,9 +69,10 @@ impl Run {
         let size = box_.width().max(box_.height());
         let edges = edges(outline, size / PIECES / 20.0);
         let mut pieces = pieces(&edges, size / PIECES);
+        let mut other = Vec::new();
         let mut area = box_;
         if centred {
-            pieces.extend(mirrored(&pieces));
+            other = mirrored(&pieces);
             area = area.union(Rect::new(-box_.x1, box_.y0, -box_.x0, box_.y1));
         }
         let grid = Grid::new(area.inflate(MARGIN * size, MARGIN * size), size / NODES);
@@ -79,7 +80,7 @@ impl Run {
         let mut doubled: Vec<Vec2> = (0..grid.len())
             .map(|node| match centred && grid.is_left(node) {
                 true => Vec2::ZERO,
-                false => heard(&pieces, grid.at(node)),
+                false => heard([&pieces, &other], grid.at(node)),
             })
             .collect();
         if centred {
@@ -88,6 +89,7 @@ impl Run {
                 doubled[node] = Vec2::new(right.x, -right.y);
             }
         }
+        pieces.extend(other);
         let inside = inside(&edges, &grid);
         let counted: Vec<bool> = (0..grid.len())
             .map(|node| inside[node] && (!centred || grid.at(node).x >= 0.0))
@@ -207,16 +209,20 @@ impl Run {
     }
 }
 
-/// What a place hears of the outline: the weighted mean of its doubled tangents.
-fn heard(pieces: &[Piece], place: Point) -> Vec2 {
-    let (mut sum, mut all) = (Vec2::ZERO, 0.0);
-    for piece in pieces {
-        let far = 1.0 + (piece.at - place).hypot2() / piece.reach2;
-        let weight = piece.weight / (far * far);
-        sum += weight * piece.doubled;
-        all += weight;
-    }
-    sum / all
+/// What a place hears of an outline and of its mirror image: the weighted mean of their doubled
+/// tangents. Each is summed by itself, so that it is the same to the bit whichever is which.
+fn heard(outlines: [&[Piece]; 2], place: Point) -> Vec2 {
+    let [one, other] = outlines.map(|pieces| {
+        let (mut sum, mut all) = (Vec2::ZERO, 0.0);
+        for piece in pieces {
+            let far = 1.0 + (piece.at - place).hypot2() / piece.reach2;
+            let weight = piece.weight / (far * far);
+            sum += weight * piece.doubled;
+            all += weight;
+        }
+        (sum, all)
+    });
+    (one.0 + other.0) / (one.1 + other.1)
 }
 
 /// The mean over the nodes counted; of a sliver between the nodes that of its outline.
