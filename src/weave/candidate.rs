@@ -155,28 +155,40 @@ impl Wanted<'_> {
         let near = box_.inflate(self.reach(), self.reach());
         let core = box_.inflate(self.width / 2.0, self.width / 2.0);
         let points = self.points_in(near, fold);
-        let (shortest, longest) = self.settings.fill_lengths_mm(self.width);
-        let lengths2 = shortest * shortest..=longest * longest;
         let heading = field.and_then(|field| self.heading(field));
-        let highest = heading.map_or(longest, |heading| heading.rise(longest));
-        let with_later = |(i, &(a, a_index)): (usize, &(Point, u32))| {
-            let (core, lengths2, heading) = (&core, &lengths2, &heading);
-            let later = points[i + 1..].iter();
-            let near = later.take_while(move |(b, _)| b.y - a.y <= highest);
-            near.filter_map(move |&(b, b_index)| {
-                let is_allowed = lengths2.contains(&a.distance_squared(b))
-                    && core.contains(a.midpoint(b))
-                    && heading.as_ref().is_none_or(|heading| heading.keeps(a, b));
-                is_allowed.then(|| self.pairing(layer, [(a, a_index), (b, b_index)]))
-            })
+        let with_later = |(i, &first): (usize, &(Point, u32))| {
+            let pairs = self.pairs_with(first, &points[i + 1..], heading);
+            let in_core = pairs.filter(|[(a, _), (b, _)]| core.contains(a.midpoint(*b)));
+            in_core.map(|pair| self.pairing(layer, pair))
         };
-        let points = points.par_iter().enumerate();
-        points.flat_map_iter(with_later).collect()
+        let all = points.par_iter().enumerate();
+        all.flat_map_iter(with_later).collect()
     }
 
     /// A quick look at the direction of pairs; `None` where each place has its own.
     pub(super) fn heading(&self, field: &Field) -> Option<Heading> {
         Heading::of(field, self.settings.spread_deg, self.mirrored)
+    }
+
+    /// A needle point with each of those farther down, the topmost first, that lies as far off as a
+    /// strand is long, and not clearly out of the heading.
+    pub(super) fn pairs_with<'p>(
+        &self,
+        first: (Point, u32),
+        farther_down: &'p [(Point, u32)],
+        heading: Option<Heading>,
+    ) -> impl Iterator<Item = [(Point, u32); 2]> + use<'p> {
+        let (shortest, longest) = self.settings.fill_lengths_mm(self.width);
+        let lengths2 = shortest * shortest..=longest * longest;
+        let highest = heading.map_or(longest, |heading| heading.rise(longest));
+        let near = farther_down
+            .iter()
+            .take_while(move |(at, _)| at.y - first.0.y <= highest);
+        let in_reach = near.filter(move |(at, _)| {
+            lengths2.contains(&first.0.distance_squared(*at))
+                && heading.is_none_or(|heading| heading.keeps(first.0, *at))
+        });
+        in_reach.map(move |&other| [first, other])
     }
 
     /// True for a slanting strand whose middle lies on the centre line itself, where the two

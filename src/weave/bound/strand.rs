@@ -51,32 +51,22 @@ fn on_layer(
     layer: usize,
     fold: impl Fn(Point) -> Point,
 ) -> Vec<Candidate> {
-    let (shortest, longest) = wanted.settings.fill_lengths_mm(wanted.width);
+    let (_, longest) = wanted.settings.fill_lengths_mm(wanted.width);
     let near = box_.inflate(longest, longest);
     let points = wanted.points_in(near, fold);
     let heading = wanted.heading(field);
-    let highest = heading.map_or(longest, |heading| heading.rise(longest));
     let core = box_.inflate(wanted.width / 2.0, wanted.width / 2.0);
     let most = most(wanted.fold) * wanted.width;
     let mut found = Vec::new();
-    for (i, &(a, a_index)) in points.iter().enumerate() {
-        for &(b, b_index) in &points[i + 1..] {
-            let run = b - a;
-            if run.y > highest {
-                break;
-            }
-            let length2 = run.hypot2();
-            if length2 < shortest * shortest || length2 > longest * longest {
+    for (i, &first) in points.iter().enumerate() {
+        for pair in wanted.pairs_with(first, &points[i + 1..], heading) {
+            let [(a, _), (b, _)] = pair;
+            let length = a.distance(b);
+            let within = share_within(a, b, core) * length;
+            if within * most <= score::DOUBLED * (length - wanted.width) * wanted.width {
                 continue;
             }
-            if heading.is_some_and(|heading| !heading.keeps(a, b)) {
-                continue;
-            }
-            let within = share_within(a, b, core) * length2.sqrt();
-            if within * most <= score::DOUBLED * (length2.sqrt() - wanted.width) * wanted.width {
-                continue;
-            }
-            let pairing = wanted.pairing(layer, [(a, a_index), (b, b_index)]);
+            let pairing = wanted.pairing(layer, pair);
             let direction_deg = field.at(pairing.middle());
             if wanted.in_no_half(&pairing, direction_deg) {
                 continue;
