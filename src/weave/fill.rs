@@ -27,6 +27,8 @@ const STRAIGHT: f64 = 0.45;
 /// Share of the spread within which strands are sought: what is more askew a polish may still
 /// choose. All of it takes a twentieth longer and finds no more.
 const NEARLY_ALL: f64 = 0.8;
+/// Share of the best at first sight below which a direction is not looked at again.
+const IN_SIGHT: f64 = 0.94;
 /// How directions are compared. With three finalists fillings are worth 0.1 % less; with five, the
 /// same; with twelve, and 20,000 steps for each, 0.2 % more, in twice the time for all of a plan.
 const CHOICE: Choice = Choice {
@@ -114,6 +116,9 @@ const SEARCH: u32 = 1_000;
 /// Share of the objective, for a single strand, within which two fillings on the samples of the
 /// polish may be the other way round: one of a strand seemed better by 3 % and was worse by 1 %.
 const DOUBT: f64 = 0.05;
+/// Share of the objective that may be won while joints are laid apart, for windows are looked at
+/// once more: the most of 55 fillings was half of it.
+const STAGGER_GAIN: f64 = 0.01;
 /// Warmth of the annealing in `t^2`, what a search may lose on its way: where directions are
 /// compared more than half of a short strand, for a start a third, from another filling hardly
 /// anything.
@@ -217,6 +222,7 @@ fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pair
     );
     // At first sight a field need only be as good to be looked at again.
     let enough = finalists[0].0;
+    finalists.retain(|(worth, ..)| *worth >= IN_SIGHT * enough);
     finalists.extend(bent.into_iter().filter(|(worth, ..)| *worth > enough));
     let finals = best_first(&finalists, usize::MAX, |(_, field, _)| {
         choice.choose.at(wanted, pairings, field)
@@ -263,9 +269,8 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
         strands,
         objective_mm2,
     };
-    let drawn = || polish.staggered(exact.clone());
     if !wanted.settings.seat {
-        return drawn();
+        return polish.staggered(exact);
     }
     let straight = stage.straighter(wanted, &exact.field, STRAIGHT);
     let seating = Seating {
@@ -277,10 +282,22 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     };
     let seated = seating.seat(&exact);
     if seated.seat == Seat::DRAWN {
-        return drawn();
+        return polish.staggered(exact);
     }
-    let seated = || polish.staggered(seated);
-    let (seated, drawn) = rayon::join(seated, drawn);
+    let is_clear = |seated: &Filled| {
+        let won_mm2 = seated.objective_mm2 - exact.objective_mm2;
+        won_mm2 > doubt_mm2(&exact).max(STAGGER_GAIN * exact.objective_mm2)
+    };
+    let drawn = || polish.staggered(exact.clone());
+    let (seated, drawn) = if is_clear(&seated) {
+        let seated = polish.staggered(seated);
+        if is_clear(&seated) {
+            return seated;
+        }
+        (seated, drawn())
+    } else {
+        rayon::join(|| polish.staggered(seated), drawn)
+    };
     if is_better(wanted, &seated, &drawn) {
         seated
     } else {
@@ -291,11 +308,15 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
 /// True where a filling is better than another: measured as in the plan where that is in doubt.
 fn is_better(wanted: &Wanted<'_>, one: &Filled, other: &Filled) -> bool {
     let more = one.objective_mm2 - other.objective_mm2;
-    let strands = other.strands.len().max(1) as f64;
-    if more.abs() > DOUBT / strands.sqrt() * other.objective_mm2 {
+    if more.abs() > doubt_mm2(other) {
         return more > 0.0;
     }
     measured(wanted, one) > measured(wanted, other)
+}
+
+/// Within how much, mm2, another filling may be better or worse than one.
+fn doubt_mm2(filled: &Filled) -> f64 {
+    DOUBT / (filled.strands.len().max(1) as f64).sqrt() * filled.objective_mm2
 }
 
 /// What a filling is worth, mm2, measured as it is in the plan.
