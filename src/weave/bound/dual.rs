@@ -23,17 +23,18 @@ use super::page::{Page, cover};
 use super::strand::Candidate;
 use crate::weave::score;
 
-/// Length of the first steps, as a share of what would bring the bound to the filling known. More,
-/// and the first steps overshoot.
-const THETA: f64 = 0.7;
+/// Length of the first steps, as a share of what would bring the bound to the filling known. A
+/// fifth more overshoots; with 0.7, bounds lie a twentieth farther over their fillings.
+const THETA: f64 = 1.0;
 /// By how much steps are shortened after a look at all strands without gain, and when they are too
 /// short to gain anything.
 const SHRINK: f64 = 0.7;
 const SHORTEST: f64 = 0.1;
 /// Share of the filling that counts as a gain.
 const WORTHWHILE: f64 = 0.0002;
-/// All strands are looked at in every so manieth step, else those that lines chose lately.
-const FULL: u32 = 3;
+/// All strands are looked at in every so manieth step, else those that lines chose lately. Every
+/// third time takes longer, every eighth, and the rest miss what has become worth choosing.
+const FULL: u32 = 5;
 /// Share of the last direction that a step keeps. Less, and the steps zigzag; more, and they
 /// run on past the turn.
 const KEPT: f64 = 0.6;

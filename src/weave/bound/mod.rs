@@ -9,11 +9,12 @@
 //! and falls out on the way, so that each step has fewer to look at; where few are left they are
 //! looked at again on finer lines, and once more.
 //!
-//! What it is right to: the lines measure strips of the page. Strips and steps of the rough look
-//! differ from exact areas by 1 to 4 % of a filling, by much the same for all fillings of a
-//! feature, so only what the bound lies over the filling is taken from them, and a margin of 3 %
-//! is left when strands fall out. Those of the fine look differ by 0.1 to 1 %. So the bound is
-//! right to about 1 % of the filling, and "proven" to what the fine look can tell.
+//! What it is right to: the lines measure strips of the page. Those of the rough look measure a
+//! filling a tenth too low in the median, all fillings of a feature by much the same, so only what
+//! the bound lies over the filling is taken from them, and a margin of 3 % is left when strands
+//! fall out. Those of the fine look differ by 1 %. So the bound is right to about 1 % of the
+//! filling, and "proven" to what the fine look can tell: poor fillings, judged so, were bounded
+//! well over the best (DEVELOPERS.md).
 
 mod chain;
 mod conflict;
@@ -34,12 +35,13 @@ use page::Page;
 use strand::Candidate;
 
 /// Lines on the width of a strand, and steps of a line on the same, in the rough look and in the
-/// fine one. More of either take up to half as long again and prove no more.
-const ROUGH: (f64, f64) = (2.0, 8.0);
+/// fine one. Two rough lines take a third longer and prove a twentieth more, one and a quarter
+/// prove a tenth less; more of the others take longer and prove no more.
+const ROUGH: (f64, f64) = (1.5, 8.0);
 const FINE: (f64, f64) = (6.0, 11.0);
 /// Strands from which on rough lines lie farther apart, and how far at most.
 const MANY: f64 = 1000.0;
-const ROUGHEST: f64 = 1.0;
+const ROUGHEST: f64 = 0.75;
 /// Strands from which on the plain bound must do: what the lines say in a bearable time is hardly
 /// better then, and for centred features sooner.
 const TOO_MANY: usize = 3000;
