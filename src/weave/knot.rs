@@ -27,11 +27,14 @@ pub(super) struct KnotsWanted<'a> {
     pub(super) free: &'a [u32],
 }
 
+/// How much farther than the nearest needle point another may lie to be beside one too: a hook
+/// hole has four gaps about as near, which a lean tells apart by little.
+const BESIDE: f64 = 1.2;
 /// Pairs of needle points weighed for a knot.
 const KNOT_CHOICES: usize = 40;
 
 impl KnotsWanted<'_> {
-    /// A knot sits between the needle point it comes up at and the nearest one beside it, never
+    /// A knot sits between the needle point it comes up at and one beside it, never
     /// in one alone, or it pulls through: the two whose middle is nearest to the place. The knots
     /// of a pair are also to lie at each other's mirror image. `None` without free needle points.
     pub(super) fn knots(&self, places: &[Point]) -> Vec<Option<Unsewn>> {
@@ -68,23 +71,28 @@ impl KnotsWanted<'_> {
             })
             .map(|(placed, _)| *placed)
             .collect();
-        let beside = |up: &Placed| {
-            let others = points.iter().filter(|down| down.point != up.point);
+        let apart = |a: &Placed, b: &Placed| a.at.distance(b.at);
+        let nearest = |of: &Placed| {
+            let others = points.iter().filter(|other| other.point != of.point);
             others
-                .min_by(|a, b| a.at.distance(up.at).total_cmp(&b.at.distance(up.at)))
-                .copied()
+                .map(|other| apart(of, other))
+                .fold(f64::INFINITY, f64::min)
         };
-        let mut knots: Vec<Knot> = points
-            .iter()
-            .filter_map(|up| {
-                let strand = Unsewn {
-                    up: *up,
-                    down: beside(up)?,
-                };
-                let off = strand.up.at.midpoint(strand.down.at).distance(at);
-                Some(Knot { strand, off })
-            })
-            .collect();
+        let nearest: Vec<f64> = points.iter().map(nearest).collect();
+        let mut knots = Vec::new();
+        for (i, up) in points.iter().enumerate() {
+            for (j, down) in points.iter().enumerate().skip(i + 1) {
+                if apart(up, down) <= BESIDE * nearest[i].min(nearest[j]) {
+                    knots.push(Knot {
+                        strand: Unsewn {
+                            up: *up,
+                            down: *down,
+                        },
+                        off: up.at.midpoint(down.at).distance(at),
+                    });
+                }
+            }
+        }
         knots.sort_by(|a, b| a.off.total_cmp(&b.off));
         knots.truncate(KNOT_CHOICES);
         knots

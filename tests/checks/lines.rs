@@ -1,10 +1,12 @@
-//! Lines: the two of a pair, and the halves of one across the centre line, are walked alike.
+//! Lines and knots: the two of a pair, and the halves of one across the centre line, are alike.
 
+use instep::fabric::{Gauge, Hand, Rounds, ShellSpec};
 use instep::face::Side;
-use instep::weave::FeaturePlan;
+use instep::weave::{FeaturePlan, PointsAllowed};
 use kurbo::Point;
 
-use super::planned::{LINES, face, plan, slippers};
+use super::planned::{LINES, face, job, plan, slippers};
+use super::slippers::slipper;
 
 /// Where a line turns, in the order of its strands.
 fn turns(feature: &FeaturePlan) -> Vec<Point> {
@@ -77,4 +79,37 @@ fn lines_of_a_pair_have_as_many_stitches_and_bend_alike() {
     let mean = sum / f64::from(pairs);
     assert!(mean < 0.3, "{mean} stitches off on average");
     assert_eq!((pairs, centred), (18, 9));
+}
+
+/// On joined rounds without a lean each needle point has its mirror image; where a place lies as
+/// near to four pairs of them, the knots of a pair were once made on unlike ones.
+#[test]
+fn knots_of_a_pair_lie_alike_on_even_fabric() {
+    let spec = ShellSpec {
+        gauge: Gauge::from_swatch(11.0, 12.0, 100.0),
+        hand: Hand::Right,
+        rounds: Rounds::Joined,
+        toe: vec![6, 12, 18, 24],
+        even_rounds: 12,
+        lean: 0.0,
+        flat_stitches: 13,
+        extra_before_turn: 0,
+        centre_stitch: None,
+    };
+    let allowed = [PointsAllowed::All, PointsAllowed::Open];
+    for (points, place) in allowed
+        .into_iter()
+        .flat_map(|p| (0..12).map(move |i| (p, i)))
+    {
+        let (x, y) = (17.0 + 2.3 * f64::from(place), 31.0 + 3.1 * f64::from(place));
+        let face = face(&format!(
+            "name = \"Knots\"\nwidth = 100\nheight = 80\n[threads.dark]\n[[feature]]\n\
+             name = \"eye\"\npair = true\nknot = 2\nthread = \"dark\"\npath = \"M{x},{y}\"\n"
+        ));
+        let mut job = job(slipper(spec.clone(), None), face);
+        job.settings.points = points;
+        let planned = plan(&job);
+        let alike = planned.symmetry[0].planned.mirror_match;
+        assert!(alike > 0.999, "{points:?} at {x},{y}: {alike}");
+    }
 }
