@@ -21,6 +21,10 @@ const CLEARLY: f64 = 1.025;
 /// comparison is noise; more, and it takes longer for the same choice.
 const COARSE: f64 = 7.0;
 const COARSE_OF_FEW: f64 = 9.0;
+const COARSE_OF_FEWEST: f64 = 20.0;
+/// Samples across a strand in the polish. Fifteen take a twentieth longer for the same choice.
+const FINE: f64 = 12.0;
+const FINE_OF_FEWEST: f64 = 30.0;
 /// Share of the spread within which strands lie while seats are compared: the price of leaving the
 /// direction keeps most strands of a good filling within it.
 const STRAIGHT: f64 = 0.45;
@@ -74,6 +78,7 @@ const QUICK: Windows = Windows {
     in_all: (1, 1),
     pool: 48,
     beam: 8,
+    at_freed: false,
     in_couples: false,
 };
 /// The same with couples and more ways to fill each, for the best filling: larger windows win less,
@@ -83,6 +88,7 @@ pub(super) const THOROUGH: Windows = Windows {
     in_all: (1, 2),
     pool: 64,
     beam: 10,
+    at_freed: false,
     in_couples: true,
 };
 /// Where candidates are fewer than this, they are looked at on a finer grid: the smaller the shape,
@@ -97,12 +103,16 @@ const CANDIDATES_BETTERED: usize = 15_000;
 /// Where candidates are fewer than this, all of them are looked at, more seats again, and the best
 /// filling is bettered in larger windows.
 const FEW: usize = 700;
+/// Where they are fewer than this, and a strand or two is all of a filling, the grids are far finer:
+/// on the usual ones a filling of two strands was best that was worse by a fifth.
+const FEWEST: usize = 100;
 /// Seats that are looked at again after the first comparison.
 const SEATS: usize = 2;
 const SEATS_OF_FEW: usize = 4;
 const THOROUGH_OF_FEW: Windows = Windows {
     on_a_side: 3,
     in_all: (2, 4),
+    at_freed: true,
     ..THOROUGH
 };
 /// To see whether a feature can come out at all.
@@ -254,12 +264,18 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
         pairings.retain(|pairing| field.off_deg(pairing) <= wanted.settings.spread_deg);
     }
     let mut stage = Stage::at_first(wanted, &pairings, &field, COARSE, NEARLY_ALL);
-    let few = stage.len() < FEW;
+    let (few, fewest) = (stage.len() < FEW, stage.len() < FEWEST);
     if stage.len() < ON_FINER_GRID {
         let askew = if few { 1.0 } else { NEARLY_ALL };
-        stage = Stage::new(wanted, &pairings, &field, COARSE_OF_FEW, askew);
+        let samples = if fewest {
+            COARSE_OF_FEWEST
+        } else {
+            COARSE_OF_FEW
+        };
+        stage = Stage::new(wanted, &pairings, &field, samples, askew);
     }
-    let polish = Polish::new(wanted, &pairings, &field);
+    let samples = if fewest { FINE_OF_FEWEST } else { FINE };
+    let polish = Polish::new(wanted, &pairings, &field, samples);
     let strands = full_search(&stage, few, wanted, start);
     let (objective_mm2, strands) = polish.better(wanted.outline, &field, &strands);
     let exact = Filled {

@@ -13,8 +13,6 @@ use super::search::{Joints, Windows};
 use super::seat::Seat;
 use super::stage::Stage;
 
-/// Samples across a strand. Fifteen take a twentieth longer for the same choice.
-const FINE: f64 = 12.0;
 /// Fewer ways to fill a window, for there is little left to win.
 const POLISH: Windows = Windows {
     pool: 24,
@@ -51,12 +49,18 @@ pub(super) struct Polish<'a> {
 }
 
 impl<'a> Polish<'a> {
-    /// For a shape as drawn and all candidates in its direction.
-    pub(super) fn new(wanted: &'a Wanted<'a>, pairings: &'a [Pairing], field: &Field) -> Self {
+    /// For a shape as drawn and all candidates in its direction, with so many samples across a
+    /// strand.
+    pub(super) fn new(
+        wanted: &'a Wanted<'a>,
+        pairings: &'a [Pairing],
+        field: &Field,
+        samples: f64,
+    ) -> Self {
         Self {
             wanted,
             pairings,
-            ground: Ground::new(wanted, wanted.width / FINE, field.mean_deg()),
+            ground: Ground::new(wanted, wanted.width / samples, field.mean_deg()),
             cells: vec![OnceLock::new(); pairings.len()],
         }
     }

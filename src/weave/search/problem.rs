@@ -31,6 +31,8 @@ pub(in crate::weave) struct Problem {
     near: Vec<OnceLock<Vec<u32>>>,
     twin: Vec<OnceLock<Option<u32>>>,
     lying_on: Vec<OnceLock<Vec<u32>>>,
+    /// The candidates by needle point, each with those at both ends; found when first asked for.
+    ending_at: OnceLock<Vec<Vec<u32>>>,
     /// Free strand ends by needle point, in the order of the instep's points.
     pub(super) free: Vec<u32>,
     /// Width of the thread, mm.
@@ -82,6 +84,7 @@ impl Problem {
             near: vec![OnceLock::new(); pairings.len()],
             twin: vec![OnceLock::new(); pairings.len()],
             lying_on: vec![OnceLock::new(); pairings.len()],
+            ending_at: OnceLock::new(),
             pairings,
             strands,
             free,
@@ -115,6 +118,20 @@ impl Problem {
     fn lies_on(&self, candidate: u32, strand: u32) -> bool {
         let [candidate, strand] = [candidate, strand].map(|s| &self.lies[s as usize]);
         strand.overlap(candidate, self.width) > LIES_ON
+    }
+
+    /// The candidates that end at a needle point.
+    pub(super) fn ending_at(&self, point: usize) -> &[u32] {
+        let found = self.ending_at.get_or_init(|| {
+            let mut found = vec![Vec::new(); self.free.len()];
+            for (strand, ends) in (0_u32..).zip(&self.ends) {
+                for &end in ends {
+                    found[end as usize].push(strand);
+                }
+            }
+            found
+        });
+        &found[point]
     }
 
     /// The candidates that lie on a strand, in the order across.

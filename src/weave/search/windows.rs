@@ -36,6 +36,9 @@ pub(in crate::weave) struct Windows {
     pub(in crate::weave) pool: usize,
     /// Partial fillings kept at each depth.
     pub(in crate::weave) beam: usize,
+    /// Whether they are also filled with strands that end where one of theirs took the last room in
+    /// a needle point: where needle points are few, that is what keeps a better strand out.
+    pub(in crate::weave) at_freed: bool,
     /// Whether strands that win in couples alone are sewn before.
     pub(in crate::weave) in_couples: bool,
 }
@@ -263,7 +266,7 @@ impl Filling<'_> {
     /// The best of a few ways to fill a window, strand by strand; of use where it wins more than
     /// was `lost`.
     fn best_refill(&mut self, window: &[u32], lost: i64, windows: Windows) -> Refill {
-        let pool = self.pool(window, windows.pool);
+        let pool = self.pool(window, windows);
         let mut best = Refill::default();
         let mut beam = vec![Partial {
             won: 0,
@@ -292,11 +295,19 @@ impl Filling<'_> {
         best
     }
 
-    /// The candidates that lie where the window is, with what each wins alone, the best first.
-    fn pool(&self, window: &[u32], most: usize) -> Vec<(i64, u32)> {
-        let problem = self.problem;
-        let mut glanced: Vec<(i64, u32)> = problem
-            .lying_on(window)
+    /// The candidates that lie where the window is, or end at a needle point that it freed, with what
+    /// each wins alone, the best first.
+    fn pool(&self, window: &[u32], windows: Windows) -> Vec<(i64, u32)> {
+        let (problem, most) = (self.problem, windows.pool);
+        let mut here: Vec<u32> = problem.lying_on(window).collect();
+        if windows.at_freed {
+            let freed = self.freed(window);
+            here.extend(freed.iter().flat_map(|&point| problem.ending_at(point)));
+            here.sort_unstable();
+            here.dedup();
+        }
+        let mut glanced: Vec<(i64, u32)> = here
+            .into_iter()
             .filter(|&s| !self.is_sewn[s as usize] && self.fits(s))
             .map(|s| {
                 (
@@ -318,6 +329,17 @@ impl Filling<'_> {
         pool.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
         pool.truncate(most);
         pool
+    }
+
+    /// The needle points that were full before the window's strands were taken out.
+    fn freed(&self, window: &[u32]) -> Vec<usize> {
+        let mut ends: Vec<usize> = window.iter().flat_map(|&s| self.ends(s)).collect();
+        ends.sort_unstable();
+        let points = ends.chunk_by(|a, b| a == b);
+        points
+            .filter(|ends| ends.len() == self.free[ends[0]] as usize)
+            .map(|ends| ends[0])
+            .collect()
     }
 
     fn lie(&self, strand: u32) -> &Lie {
