@@ -11,6 +11,7 @@ use super::polish::Polish;
 use super::score;
 use super::search::Windows;
 use super::seat::{Seat, Seating};
+use super::settings::Settings;
 use super::stage::Stage;
 use crate::face::Direction;
 
@@ -109,6 +110,7 @@ const FEWEST: usize = 100;
 /// Seats that are looked at again after the first comparison.
 const SEATS: usize = 2;
 const SEATS_OF_FEW: usize = 4;
+const SEATS_OF_FEWEST: usize = 8;
 const THOROUGH_OF_FEW: Windows = Windows {
     on_a_side: 3,
     in_all: (2, 4),
@@ -294,7 +296,11 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
         wanted,
         polish: &polish,
         field: &exact.field,
-        finalists: if few { SEATS_OF_FEW } else { SEATS },
+        finalists: match (fewest, few) {
+            (true, _) => SEATS_OF_FEWEST,
+            (_, true) => SEATS_OF_FEW,
+            _ => SEATS,
+        },
     };
     let seated = seating.seat(&exact);
     if seated.seat == Seat::DRAWN {
@@ -318,6 +324,25 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
         seated
     } else {
         drawn
+    }
+}
+
+/// The same with the shape in a given seat.
+pub(super) fn seated(wanted: &Wanted<'_>, asked: Direction, seat: Seat) -> Filled {
+    let outline = seat.seated(wanted.outline);
+    let settings = Settings {
+        seat: false,
+        ..*wanted.settings
+    };
+    let there = Wanted {
+        outline: &outline,
+        settings: &settings,
+        fan_from: wanted.fan_from.map(|from| seat.onto(wanted.outline) * from),
+        ..*wanted
+    };
+    Filled {
+        seat,
+        ..fill(&there, asked)
     }
 }
 

@@ -14,10 +14,15 @@ use super::line::LineWanted;
 use super::nearness::Made;
 use super::plan::{FeaturePlan, knot_mm};
 use super::score;
+use super::seat::Seat;
 use super::settings::Job;
 use super::thread::{Stitches, Unsewn};
 use crate::fabric::Instep;
 use crate::face::{Direction, Fill, LineStitch, PlacedFeature, Side, Work};
+
+/// Share of the score a fill has by itself that it is to keep where a line round it takes its needle
+/// points first.
+const EDGED: f64 = 0.8;
 
 /// A feature, or the two sides of a pair.
 pub(super) type Group<'a> = Vec<&'a PlacedFeature<'a>>;
@@ -27,6 +32,13 @@ pub(super) fn groups<'a>(features: &'a [PlacedFeature<'a>]) -> Vec<Group<'a>> {
         .chunk_by(|a, b| a.index == b.index)
         .map(|sides| sides.iter().collect())
         .collect()
+}
+
+/// True where a group is the line round the fill of the group before it.
+pub(super) fn is_edge(group: &Group<'_>, before: &Group<'_>) -> bool {
+    let (line, fill) = (group[0].feature, before[0].feature);
+    matches!((line.work, fill.work), (Work::Line(_), Work::Fill { .. }))
+        && (line.pair, &line.outline) == (fill.pair, &fill.outline)
 }
 
 /// One feature, or one side of a pair, as found.
@@ -40,10 +52,12 @@ pub(super) struct Piece {
     pub(super) field: Option<OnPage>,
 }
 
-/// What is found for a group.
+/// What is found for a group, and for the line round it.
 #[derive(Debug)]
 pub(super) struct Found {
     pub(super) pieces: Vec<Piece>,
+    /// Where its outline sits.
+    seat: Seat,
     /// A fill that is to be judged.
     pub(super) made: Option<Made>,
 }
@@ -63,16 +77,70 @@ pub(super) fn all_free(job: &Job, instep: &Instep) -> Vec<u32> {
 }
 
 impl Seeker<'_> {
-    /// Finds the strands of a group.
-    pub(super) fn find(&self, group: &Group<'_>) -> Found {
+    /// Finds the strands of a group, and of the line round it if there is one.
+    pub(super) fn find(&self, group: &Group<'_>, edge: Option<&Group<'_>>) -> Found {
         let pieces = match group[0].feature.work {
             Work::Fill { fill, direction } => {
-                return self.fill(group, fill, direction, fill::fill);
+                return match edge {
+                    Some(edge) => self.edged(group, edge, fill, direction),
+                    None => self.fill(group, fill, direction, fill::fill),
+                };
             }
-            Work::Line(stitch) => self.lines(group, stitch),
+            Work::Line(stitch) => self.lines(group, stitch, Seat::DRAWN),
             Work::Knot { wraps } => self.knots(group, wraps),
         };
-        Found { pieces, made: None }
+        Found {
+            pieces,
+            seat: Seat::DRAWN,
+            made: None,
+        }
+    }
+
+    /// A fill with a line round it, both in the seat that suits the fill. The line has the choice of
+    /// the needle points at the edge, and the fill those that are left: a fill has many others. But
+    /// where they are so few that it would lose much of its score, it comes first.
+    fn edged(
+        &self,
+        group: &Group<'_>,
+        edge: &Group<'_>,
+        fill: Fill,
+        direction: Direction,
+    ) -> Found {
+        let alone = self.fill(group, fill, direction, fill::fill);
+        let Work::Line(stitch) = edge[0].feature.work else {
+            return alone;
+        };
+        let (seat, score_mm2) = (alone.seat, alone.score_mm2());
+        let line = self.lines(edge, stitch, seat);
+        let room = self.left_by(&line);
+        let inside = Seeker {
+            free: &room,
+            ..*self
+        }
+        .fill(group, fill, direction, |wanted, direction| {
+            fill::seated(wanted, direction, seat)
+        });
+        let (mut found, line) = if inside.score_mm2() < EDGED * score_mm2 {
+            let room = self.left_by(&alone.pieces);
+            let left = Seeker {
+                free: &room,
+                ..*self
+            };
+            (alone, left.lines(edge, stitch, seat))
+        } else {
+            (inside, line)
+        };
+        found.pieces.extend(line);
+        found
+    }
+
+    /// The free strand ends by needle point that pieces leave.
+    fn left_by(&self, pieces: &[Piece]) -> Vec<u32> {
+        let mut free = self.free.to_vec();
+        for end in ends(self.instep, pieces) {
+            free[end] = free[end].saturating_sub(1);
+        }
+        free
     }
 
     /// Finds the strands of a fill by some search.
@@ -126,7 +194,11 @@ impl Seeker<'_> {
             sewn: pieces.iter().map(|piece| piece.sewn.clone()).collect(),
             strands: filled.strands,
         });
-        Found { pieces, made }
+        Found {
+            pieces,
+            seat: filled.seat,
+            made,
+        }
     }
 
     fn filled(
@@ -185,27 +257,37 @@ impl Seeker<'_> {
         }
     }
 
-    fn lines(&self, group: &Group<'_>, stitch: LineStitch) -> Vec<Piece> {
+    /// Lines along outlines put into a seat, which is that of the right side of a pair.
+    fn lines(&self, group: &Group<'_>, stitch: LineStitch, seat: Seat) -> Vec<Piece> {
         let main = group[group.len() - 1];
         let width = self.width_mm(main);
+        let path = seat.seated(&main.outline);
         let wanted = LineWanted {
             instep: self.instep,
             settings: &self.job.settings,
             width,
             stitch,
-            path: &main.outline,
+            path: &path,
             free: self.free,
         };
         let runs = if group.len() == 2 {
             wanted.pair().to_vec()
         } else {
-            vec![wanted.alone(Ink::line(&main.outline, width).is_its_own_mirror())]
+            vec![wanted.alone(Ink::line(&path, width).is_its_own_mirror())]
         };
         let drawn = |(side, runs): (&&PlacedFeature<'_>, Vec<Vec<Unsewn>>)| {
             let sewn = bars(&runs.concat(), width);
-            let target = Ink::line(&side.outline, width);
+            let left_of_pair = group.len() == 2 && side.side == Side::Left;
+            let seat = if left_of_pair { seat.mirrored() } else { seat };
+            let outline = seat.seated(&side.outline);
+            let target = Ink::line(&outline, width);
             let turns = stitch != LineStitch::Chain;
-            let undone = self.undone(side, stitch.word());
+            let undone = FeaturePlan {
+                outline,
+                moved_mm: seat.moved,
+                scale: seat.scale,
+                ..self.undone(side, stitch.word())
+            };
             drawn(undone, &target, sewn, Stitches::new(runs, turns))
         };
         group.iter().zip(runs).map(drawn).collect()
@@ -261,6 +343,23 @@ impl Seeker<'_> {
     pub(super) fn width_mm(&self, side: &PlacedFeature<'_>) -> f64 {
         self.job.yarn(&side.feature.thread).width_mm()
     }
+}
+
+impl Found {
+    /// What its strands are worth, mm2.
+    fn score_mm2(&self) -> f64 {
+        let scores = self.pieces.iter().map(|p| p.feature.measure.score_mm2);
+        scores.sum()
+    }
+}
+
+/// The needle points that pieces end at, each as often as strands do.
+pub(super) fn ends(instep: &Instep, pieces: &[Piece]) -> Vec<usize> {
+    let strands = pieces
+        .iter()
+        .flat_map(|piece| piece.stitches.runs.iter().flatten());
+    let ends = strands.flat_map(|strand| [strand.up, strand.down]);
+    ends.filter_map(|end| instep.index_of(end.point)).collect()
 }
 
 /// A line or a knot that lies on `sewn` and should lie on `target`.

@@ -46,7 +46,7 @@ impl Seat {
     }
 
     /// The map that puts an outline into the seat.
-    fn onto(self, outline: &BezPath) -> Affine {
+    pub(super) fn onto(self, outline: &BezPath) -> Affine {
         let middle = outline.bounding_box().center();
         Affine::translate(self.moved) * Affine::scale_about(self.scale, middle)
     }

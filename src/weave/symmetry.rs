@@ -8,8 +8,10 @@ use super::plan::Figures;
 use super::sample::{Moments, SampleGrid, count, count_both};
 use crate::fabric::Instep;
 
-/// Distance between samples, mm.
+/// Distance between samples, mm, at most, and as a share of the size of what is compared: a knot
+/// is so small that its area was off by a hundredth.
 const PITCH_MM: f64 = 0.1;
+const PITCH_SHARE: f64 = 0.01;
 
 /// What is compared: the left and the right of a pair, or one shape across the centre line.
 #[derive(Debug, Clone, Copy)]
@@ -29,7 +31,8 @@ pub(super) fn figures(compared: Compared<&Ink>, row_mm: f64) -> Figures {
     let Some(area) = first.bounds_with(second) else {
         return Figures::default();
     };
-    let grid = SampleGrid::new(area, PITCH_MM, 0.0);
+    let pitch_mm = PITCH_MM.min(PITCH_SHARE * area.width().min(area.height()));
+    let grid = SampleGrid::new(area, pitch_mm, 0.0);
     let (first, second) = (first.mask(&grid), second.mask(&grid));
     match compared {
         Compared::Pair(..) => figures_of_pair(&grid, &first, &second, row_mm),

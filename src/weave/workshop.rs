@@ -8,7 +8,7 @@ use super::footprint::Footprint;
 use super::ink::Ink;
 use super::knot;
 use super::nearness::Made;
-use super::piece::{Found, Group, Piece, Seeker, all_free};
+use super::piece::{Found, Group, Piece, Seeker, all_free, ends, is_edge};
 use super::plan::{FeaturePlan, StrandPlan, SymmetryPlan, knot_mm};
 use super::settings::Job;
 use super::symmetry::{Compared, counted_naively, figures};
@@ -48,19 +48,23 @@ impl<'a> Workshop<'a> {
     /// given each fill that is to be judged, as soon as it is made, with the index of its feature.
     pub(super) fn make_all(&mut self, groups: &[Group<'_>], judge: impl Fn(usize, Made)) {
         let mut made: Vec<Vec<Piece>> = groups.iter().map(|_| Vec::new()).collect();
+        let edge = |at: usize| groups.get(at + 1).filter(|next| is_edge(next, &groups[at]));
         for wave in self.waves(groups) {
-            let seeker = self.seeker();
-            let found = wave.par_iter().map(|&at| seeker.find(&groups[at]));
-            let found: Vec<Found> = found.collect();
+            let find = |at: usize| self.seeker().find(&groups[at], edge(at));
+            let found: Vec<Found> = wave.par_iter().map(|&at| find(at)).collect();
             for (at, mut found) in wave.into_iter().zip(found) {
                 if !self.has_room(&found) {
-                    found = self.seeker().find(&groups[at]);
+                    found = self.seeker().find(&groups[at], edge(at));
                 }
                 self.sew(&mut found);
                 if let Some(fill) = found.made {
                     judge(groups[at][0].index, fill);
                 }
+                let of_edge = found.pieces.split_off(groups[at].len());
                 made[at] = found.pieces;
+                if edge(at).is_some() {
+                    made[at + 1] = of_edge;
+                }
             }
         }
         for piece in made.into_iter().flatten() {
@@ -73,7 +77,7 @@ impl<'a> Workshop<'a> {
 
     /// The groups that may be made side by side, in the order of making. What lies on top is made
     /// first, for it is small and has few needle points to choose from: a group waits for all
-    /// later ones of the face that it comes near.
+    /// later ones of the face that it comes near. A line round a fill is made with it.
     fn waves(&self, groups: &[Group<'_>]) -> Vec<Vec<usize>> {
         let inks = |side: &&PlacedFeature<'_>| {
             let width = self.seeker().width_mm(side);
@@ -88,8 +92,10 @@ impl<'a> Workshop<'a> {
         };
         let mut waves: Vec<Vec<usize>> = Vec::new();
         let mut numbers = vec![0; groups.len()];
-        for at in (0..groups.len()).rev() {
-            let waits_for = (at + 1..groups.len()).filter(|&other| near(at, other));
+        let is_edge = |at: usize| at > 0 && is_edge(&groups[at], &groups[at - 1]);
+        for at in (0..groups.len()).rev().filter(|&at| !is_edge(at)) {
+            let others = (at + 1..groups.len()).filter(|&other| !is_edge(other));
+            let waits_for = others.filter(|&other| near(at, other));
             let number = waits_for.map(|other| numbers[other] + 1).max().unwrap_or(0);
             numbers[at] = number;
             waves.resize_with(waves.len().max(number + 1), Vec::new);
@@ -106,20 +112,9 @@ impl<'a> Workshop<'a> {
         }
     }
 
-    /// The needle points that pieces end at, each as often as strands do.
-    fn ends(&self, found: &Found) -> Vec<usize> {
-        let strands = found
-            .pieces
-            .iter()
-            .flat_map(|p| p.stitches.runs.iter().flatten());
-        let ends = strands.flat_map(|strand| [strand.up, strand.down]);
-        ends.filter_map(|end| self.instep.index_of(end.point))
-            .collect()
-    }
-
     /// Whether there is room for all that was found: what was made beside it may have taken some.
     fn has_room(&self, found: &Found) -> bool {
-        let mut ends = self.ends(found);
+        let mut ends = ends(self.instep, &found.pieces);
         ends.sort_unstable();
         let mut points = ends.chunk_by(|a, b| a == b);
         points.all(|ends| ends.len() <= self.free[ends[0]] as usize)
@@ -127,7 +122,7 @@ impl<'a> Workshop<'a> {
 
     /// Takes the room of what was found, and ties its long strands down if that is wanted.
     fn sew(&mut self, found: &mut Found) {
-        for end in self.ends(found) {
+        for end in ends(self.instep, &found.pieces) {
             self.free[end] = self.free[end].saturating_sub(1);
         }
         if self.job.settings.tie_down {

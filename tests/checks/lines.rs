@@ -113,3 +113,54 @@ fn knots_of_a_pair_lie_alike_on_even_fabric() {
         assert!(alike > 0.999, "{points:?} at {x},{y}: {alike}");
     }
 }
+
+const EDGED: &str = r##"
+name = "Edged"
+width = 100
+height = 80
+[threads.dark]
+[[feature]]
+name = "ear"
+pair = true
+path = "M12,30 L44,22 L24,2 Z"
+thread = "dark"
+outline = "backstitch"
+[[feature]]
+name = "mouth"
+path = "M-34,60 L0,52 L34,60 L0,72 Z"
+thread = "dark"
+outline = "backstitch"
+"##;
+
+/// A line round a fill was once made where the fill is drawn, up to 3.5 mm off where it then sat,
+/// and took its last needle points where only the open ones are allowed.
+#[test]
+fn a_line_round_a_fill_sits_where_the_fill_does_and_leaves_it_its_strands() {
+    let (mut fills, mut moved) = (0, 0);
+    for (name, mut job) in slippers() {
+        job.face = face(EDGED);
+        let edged = plan(&job);
+        for feature in &mut job.face.features {
+            feature.name = format!("{}!", feature.name);
+        }
+        job.face.features.retain(|f| !f.name.ends_with("edge!"));
+        let bare = plan(&job);
+        for fill in &bare.features {
+            let of = |name: &str| {
+                let mut all = edged.features.iter();
+                all.find(|f| f.name == name && f.side == fill.side).unwrap()
+            };
+            let own = fill.name.trim_end_matches('!');
+            let (line, with) = (of(&format!("{own} edge")), of(own));
+            assert_eq!(line.moved_mm, with.moved_mm, "{name}: {own}");
+            assert_eq!(line.outline, with.outline, "{name}: {own}");
+            assert!(
+                with.strands.is_empty() == fill.strands.is_empty(),
+                "{name}: {own}"
+            );
+            moved += usize::from(line.moved_mm.hypot() > 0.0);
+            fills += 1;
+        }
+    }
+    assert!(fills >= 27 && moved > fills / 2, "{moved} of {fills} moved");
+}
