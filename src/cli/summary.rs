@@ -152,7 +152,11 @@ fn fill_moved(fill: &[FeaturePlan], words: Words) -> Option<String> {
     let told = moved_words(right.unwrap_or(&fill[0]), words)?;
     let area: f64 = fill.iter().map(|side| side.measure.outline_mm2).sum();
     let won = 100.0 * fill[0].seat_won_mm2 / area;
-    Some(format!("{} {told} (won {won:.0} %)", fill[0].name))
+    let won = match won < 0.5 {
+        true => "less than 1 %".to_owned(),
+        false => format!("{won:.0} %"),
+    };
+    Some(format!("{} {told} (won {won})", fill[0].name))
 }
 
 /// Where to a shape was moved, and by how much it changed its size; `None` where it lies as drawn.

@@ -107,10 +107,13 @@ impl Kind for Held {
     }
 
     fn read(&self, value: &DeValue<'_>) -> Result<Option<u32>, String> {
-        match value.as_str() {
-            Some("auto") => Ok(None),
-            _ => Count(1, 8).read(value).map(Some),
+        let Some(text) = value.as_str() else {
+            return Count(1, 8).read(value).map(Some);
+        };
+        if text.parse::<u32>().is_ok() {
+            return Err(unquote(value));
         }
+        Choice(&[("auto", None)]).read(value)
     }
 }
 
@@ -300,7 +303,13 @@ pub(super) fn found(value: &DeValue<'_>) -> String {
             format!("a list of {} tables", list.len())
         }
         DeValue::Array(list) => format!("a list of {}", list.len()),
-        DeValue::Table(_) => "a table".into(),
+        // The one thing in it is what is wrong.
+        DeValue::Table(table) => match table.iter().next() {
+            Some((key, value)) if table.len() == 1 => {
+                format!("{} in `{}`", found(value.get_ref()), key.get_ref())
+            }
+            _ => "a table".into(),
+        },
     }
 }
 

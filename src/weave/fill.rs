@@ -123,6 +123,12 @@ const QUICKLY: Glance = Glance {
     samples: COARSE,
     steps: 1_000,
 };
+/// To compare numbers of strands held together.
+const ROUGHLY: Glance = Glance {
+    askew: 0.4,
+    samples: 5.0,
+    steps: 500,
+};
 /// Steps of annealing for a start in the chosen direction.
 const SEARCH: u32 = 1_000;
 /// Share of the objective, for a single strand, within which two fillings on the samples of the
@@ -425,8 +431,17 @@ fn bettered(stage: &Stage, starts: &[(f64, Vec<Pairing>)]) -> Vec<Vec<Pairing>> 
 
 /// Fills a feature in a stated direction, quickly: to see whether it can come out at all.
 pub(super) fn quick(wanted: &Wanted<'_>, asked: Direction) -> Filled {
+    at_a_glance(wanted, asked, QUICKLY)
+}
+
+/// Fills a feature in a stated direction, quicker still: to compare it with the same in other yarn.
+pub(super) fn rough(wanted: &Wanted<'_>, asked: Direction) -> Filled {
+    at_a_glance(wanted, asked, ROUGHLY)
+}
+
+fn at_a_glance(wanted: &Wanted<'_>, asked: Direction, glance: Glance) -> Filled {
     let field = stated(wanted, asked).unwrap_or(Field::Straight(0.0));
-    let (objective_mm2, strands) = QUICKLY.at(wanted, &wanted.pairings(Some(&field)), &field);
+    let (objective_mm2, strands) = glance.at(wanted, &wanted.pairings(Some(&field)), &field);
     Filled {
         field,
         seat: Seat::DRAWN,

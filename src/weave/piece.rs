@@ -347,7 +347,7 @@ impl Seeker<'_> {
 
 impl Found {
     /// What its strands are worth, mm2.
-    fn score_mm2(&self) -> f64 {
+    pub(super) fn score_mm2(&self) -> f64 {
         let scores = self.pieces.iter().map(|p| p.feature.measure.score_mm2);
         scores.sum()
     }

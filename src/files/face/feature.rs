@@ -167,13 +167,17 @@ impl Kind for Way {
     fn read(&self, value: &DeValue<'_>) -> Result<Direction, String> {
         let degrees = |value: &DeValue<'_>| {
             let degrees = number(value).filter(|degrees| (-180.0..=180.0).contains(degrees));
-            let tip = "0 lies along the rounds, 90 toward the toe, counter-clockwise";
+            let tip = "degrees from -180 to 180: 0 lies along the rounds, 90 toward the toe, \
+                       counter-clockwise";
             degrees
                 .map(|degrees| degrees.rem_euclid(180.0))
                 .ok_or_else(|| tip.to_owned())
         };
         match value {
-            DeValue::String(_) => Choice(&WAYS).read(value),
+            DeValue::String(_) => Choice(&WAYS).read(value).map_err(|tip| match tip.as_str() {
+                "" => "one direction mirrored at the centre line is `{ mirrored = 30 }`".to_owned(),
+                _ => tip,
+            }),
             DeValue::Table(table) => match (table.get("mirrored"), table.get("fan")) {
                 (Some(mirrored), None) if table.len() == 1 => {
                     degrees(mirrored.get_ref()).map(Direction::Chevron)

@@ -4,7 +4,7 @@ use super::advice;
 use crate::fabric::Yarn;
 use crate::weave::held;
 use crate::weave::plan::{Finding, Level, Plan, ThreadPlan};
-use crate::weave::settings::Job;
+use crate::weave::settings::{Job, PointsAllowed, ROUNDED_MM};
 
 /// Strand ends that go through a hole without pulling it open (common practice, no source).
 const ENDS_IN_A_HOLE: u32 = 2;
@@ -71,6 +71,26 @@ pub(super) fn long_strands(job: &Job, plan: &Plan) -> Option<Finding> {
         .collect();
     let long = free.iter().filter(|&&free| free > limit).count();
     let longest = free.iter().copied().fold(0.0, f64::max);
+    let tie_down = job.settings.tie_down;
+    let most = job.settings.longest_mm + ROUNDED_MM;
+    let untied = free.iter().filter(|&&free| free > most).count();
+    if tie_down && untied > 0 {
+        let more_points = match job.settings.points {
+            PointsAllowed::All => "",
+            PointsAllowed::Open => "points = \"all\" for more needle points, or ",
+        };
+        return Some(advice(
+            "long-strands",
+            "",
+            format!(
+                "{untied} strands lie free for more than {}, the longest {}, though tie_down is \
+                 set: no needle points are left to tie them at. Set {more_points}tie_down = false, \
+                 and they are split.",
+                job.ruler.small(job.settings.longest_mm),
+                job.ruler.small(longest),
+            ),
+        ));
+    }
     (long > 0).then(|| {
         advice(
             "long-strands",
@@ -78,18 +98,10 @@ pub(super) fn long_strands(job: &Job, plan: &Plan) -> Option<Finding> {
             format!(
                 "{long} strands {} for more than {}, the longest {}: they can catch on toes, \
                  claws and buckles. Set longest = {limit:.0} to {} them.",
-                if job.settings.tie_down {
-                    "lie free"
-                } else {
-                    "run on"
-                },
+                if tie_down { "lie free" } else { "run on" },
                 job.ruler.small(limit),
                 job.ruler.small(longest),
-                if job.settings.tie_down {
-                    "tie"
-                } else {
-                    "split"
-                },
+                if tie_down { "tie" } else { "split" },
             ),
         )
     })
@@ -131,6 +143,9 @@ fn thickness_of(job: &Job, plan: &Plan, thread: &ThreadPlan) -> Option<Finding> 
     let outline: f64 = own().map(|f| f.measure.outline_mm2).sum();
     let bare = own().map(|f| f.measure.bare_mm2).sum::<f64>() / outline;
     let doubled = own().map(|f| f.measure.doubled_mm2).sum::<f64>() / outline;
+    if bare <= MUCH_BARE && doubled <= MUCH_DOUBLED {
+        return None;
+    }
     let yarn = job.yarn(&thread.name);
     let (hold, apart) = held::best(job, &plan.instep, &thread.name, yarn)?;
     let (code, found) = if bare > MUCH_BARE && hold > yarn.held {
