@@ -26,7 +26,7 @@
 //! | `worn.around_cm` | 5 to 60 | the slipper is not stretched |
 //! | `threads.NAME.wraps_per_inch` | 1 to 60 | the slipper's yarn |
 //! | `threads.NAME.metres_per_100g` | 10 to 3000 | the slipper's yarn |
-//! | `threads.NAME.held` | 1 to 8 strands in the needle, or `auto`: up to 4, as many as cover best | 1 |
+//! | `threads.NAME.held` | 1 to 8 strands in the needle, or `auto`: up to 4, as few as score best | 1 |
 //! | `threads.NAME.colour` | `#rrggbb` | the face's colour |
 //! | `weave.longest` | 5 to 80 mm, a strand on the face | 25 |
 //! | `weave.tie_down` | `true`, `false`: strands of fills up to three times as long, tied down so that no stretch is longer than the longest | `false` |

@@ -103,8 +103,11 @@ pub(super) fn judge(
         across: (sparse, ROUGH.1),
     };
     let rough = look.at(strands, LOOSE, ENOUGH);
-    let mut told = rough.left.len() > MOST_FINE;
-    let (mut least, mut left) = (rough.over, rough.left);
+    if rough.left.len() > MOST_FINE {
+        return over(rough.over, false);
+    }
+    // What the rough look says of so few strands may be too low by a twentieth.
+    let (mut told, mut least, mut left) = (false, f64::INFINITY, rough.left);
     look.across = FINE;
     for _ in 0..LOOKS {
         if told {
