@@ -78,3 +78,111 @@ pub(super) fn objective_mm2(
     let score: f64 = measures.iter().map(|measure| measure.score_mm2).sum();
     score - uneven
 }
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+
+    use super::*;
+    use crate::fabric::{Gauge, Hand, Rounds, Shell, ShellSpec, Slipper, Yarn};
+    use crate::face::{Direction, Face, Feature, Fill, Outline, Place, Work};
+    use crate::units::Ruler;
+    use crate::weave::fill::{self, Filled};
+    use crate::weave::piece::{Seeker, all_free, groups};
+    use crate::weave::settings::Job;
+
+    fn job(per_10cm: f64, wraps_per_inch: f64, path: &str, pair: bool) -> Job {
+        let spec = ShellSpec {
+            gauge: Gauge::from_swatch(per_10cm, per_10cm, 100.0),
+            hand: Hand::Right,
+            rounds: Rounds::Spiral,
+            toe: vec![8, 16, 24],
+            even_rounds: 14,
+            lean: 0.2,
+            flat_stitches: 16,
+            extra_before_turn: 0,
+            centre_stitch: None,
+        };
+        let work = Work::Fill {
+            fill: Fill::default(),
+            direction: Direction::Degrees(0.0),
+        };
+        let feature = Feature {
+            name: "shape".to_owned(),
+            pair,
+            outline: Outline::fill(path).unwrap(),
+            thread: "dark".to_owned(),
+            work,
+        };
+        Job {
+            slipper: Slipper {
+                name: "check".to_owned(),
+                shell: Shell::new(spec).unwrap(),
+                yarn: Yarn {
+                    wraps_per_inch,
+                    held: 1,
+                    metres_per_100g: 180.0,
+                    weight: None,
+                },
+                colour: None,
+                foot_around_mm: None,
+                for_baby: false,
+            },
+            threads: BTreeMap::new(),
+            settings: Settings {
+                seat: false,
+                ..Settings::default()
+            },
+            place: Place::default(),
+            face: Face {
+                name: "check".to_owned(),
+                width: 100.0,
+                height: 80.0,
+                threads: BTreeMap::new(),
+                features: vec![feature],
+                variants: Vec::new(),
+            },
+            ruler: Ruler::Metric,
+        }
+    }
+
+    fn near(job: &Job, search: impl Fn(&Wanted<'_>, Direction) -> Filled) -> Nearness {
+        let instep = Instep::new(&job.slipper);
+        let placed = job.face.placed(&instep, &job.place);
+        let free = all_free(job, &instep);
+        let seeker = Seeker {
+            job,
+            instep: &instep,
+            free: &free,
+        };
+        let group = &groups(&placed.features)[0];
+        let found = seeker.fill(group, Fill::default(), Direction::Degrees(0.0), search);
+        found.made.unwrap().nearness(&instep, &job.settings)
+    }
+
+    /// A bound is for all fillings, so one of a poor filling holds for a good one: right to 1 %.
+    #[test]
+    fn a_poor_filling_is_bounded_over_the_best() {
+        let shapes = [
+            ("M12,36 L46,30 L40,56 Z", true),
+            ("M10,20 L34,20 L34,44 L10,44 Z", true),
+            ("M-30,52 L30,52 L24,80 L-24,80 Z", false),
+            ("M-40,44 Q0,84 40,44 Q0,104 -40,44 Z", false),
+        ];
+        let (mut poor, mut all) = (0, 0);
+        for (per_10cm, wraps) in [(10.0, 6.5), (12.0, 8.0), (14.0, 9.0)] {
+            for (path, pair) in shapes {
+                let job = job(per_10cm, wraps, path, pair);
+                let best = near(&job, fill::fill);
+                let other = near(&job, fill::rough);
+                let what = format!("{path} at {per_10cm}: {other:?}, {best:?}");
+                assert!(other.bound_mm2 >= 0.99 * best.objective_mm2, "{what}");
+                let is_poor = other.objective_mm2 < 0.99 * best.objective_mm2;
+                assert!(!(is_poor && other.proven_best), "{what}");
+                poor += usize::from(is_poor);
+                all += 1;
+            }
+        }
+        assert!(poor > all / 2, "{poor} of {all} are poor");
+    }
+}
