@@ -134,7 +134,9 @@ fn nearness(plan: &Plan, words: Words) -> String {
         if let Some(words) = fill[0].nearness.as_ref().and_then(near_words) {
             rows.push_str(&format!("{:18}  {words}\n", short(&fill[0].name)));
         }
-        moved.extend(fill_moved(fill, words));
+        if fill[0].is_fill() {
+            moved.extend(fill_moved(fill, words));
+        }
     }
     if !moved.is_empty() {
         let told = hung(&moved.join("; "), NAME + 2);

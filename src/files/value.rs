@@ -303,10 +303,13 @@ pub(super) fn found(value: &DeValue<'_>) -> String {
             format!("a list of {} tables", list.len())
         }
         DeValue::Array(list) => format!("a list of {}", list.len()),
-        // The one thing in it is what is wrong.
         DeValue::Table(table) => match table.iter().next() {
             Some((key, value)) if table.len() == 1 => {
-                format!("{} in `{}`", found(value.get_ref()), key.get_ref())
+                format!(
+                    "a table with {} as `{}`",
+                    found(value.get_ref()),
+                    key.get_ref()
+                )
             }
             _ => "a table".into(),
         },
@@ -331,7 +334,7 @@ pub(super) fn nearest<'w>(word: &str, words: impl Iterator<Item = &'w str>) -> O
         .map(|(_, known)| known)
 }
 
-fn unquote(value: &DeValue<'_>) -> String {
+pub(super) fn unquote(value: &DeValue<'_>) -> String {
     if value.is_str() {
         "write it without quotes".into()
     } else {

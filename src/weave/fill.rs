@@ -134,8 +134,8 @@ const SEARCH: u32 = 1_000;
 /// Share of the objective, for a single strand, within which two fillings on the samples of the
 /// polish may be the other way round: one of a strand seemed better by 3 % and was worse by 1 %.
 const DOUBT: f64 = 0.05;
-/// Share of the objective that may be won while joints are laid apart, for windows are looked at
-/// once more: the most of 55 fillings was half of it.
+/// Share of the objective that laying joints apart may win, for windows are looked at once more: of
+/// 55 fillings half of it at most.
 const STAGGER_GAIN: f64 = 0.01;
 /// Warmth of the annealing in `t^2`, what a search may lose on its way: where directions are
 /// compared more than half of a short strand, for a start a third, from another filling hardly

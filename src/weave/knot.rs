@@ -34,7 +34,7 @@ const BESIDE: f64 = 1.2;
 const KNOT_CHOICES: usize = 40;
 
 impl KnotsWanted<'_> {
-    /// A knot sits between the needle point it comes up at and one beside it, never
+    /// A knot sits between two needle points beside each other, never
     /// in one alone, or it pulls through: the two whose middle is nearest to the place. The knots
     /// of a pair are also to lie at each other's mirror image. `None` without free needle points.
     pub(super) fn knots(&self, places: &[Point]) -> Vec<Option<Unsewn>> {
@@ -82,7 +82,7 @@ impl KnotsWanted<'_> {
         let mut knots = Vec::new();
         for (i, up) in points.iter().enumerate() {
             for (j, down) in points.iter().enumerate().skip(i + 1) {
-                if apart(up, down) <= BESIDE * nearest[i].min(nearest[j]) {
+                if apart(up, down) <= BESIDE * nearest[i].max(nearest[j]) {
                     knots.push(Knot {
                         strand: Unsewn {
                             up: *up,

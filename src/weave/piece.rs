@@ -24,6 +24,9 @@ use crate::face::{Direction, Fill, LineStitch, PlacedFeature, Side, Work};
 /// points first.
 const EDGED: f64 = 0.8;
 
+/// The line round a fill, and its stitch.
+pub(super) type Edge<'g> = (&'g Group<'g>, LineStitch);
+
 /// A feature, or the two sides of a pair.
 pub(super) type Group<'a> = Vec<&'a PlacedFeature<'a>>;
 
@@ -34,11 +37,14 @@ pub(super) fn groups<'a>(features: &'a [PlacedFeature<'a>]) -> Vec<Group<'a>> {
         .collect()
 }
 
-/// True where a group is the line round the fill of the group before it.
-pub(super) fn is_edge(group: &Group<'_>, before: &Group<'_>) -> bool {
+/// The stitch of a group that is the line round the fill of the group before it.
+pub(super) fn edge_stitch(group: &Group<'_>, before: &Group<'_>) -> Option<LineStitch> {
     let (line, fill) = (group[0].feature, before[0].feature);
-    matches!((line.work, fill.work), (Work::Line(_), Work::Fill { .. }))
-        && (line.pair, &line.outline) == (fill.pair, &fill.outline)
+    let is_round = (line.pair, &line.outline) == (fill.pair, &fill.outline);
+    match (line.work, fill.work) {
+        (Work::Line(stitch), Work::Fill { .. }) if is_round => Some(stitch),
+        _ => None,
+    }
 }
 
 /// One feature, or one side of a pair, as found.
@@ -78,7 +84,7 @@ pub(super) fn all_free(job: &Job, instep: &Instep) -> Vec<u32> {
 
 impl Seeker<'_> {
     /// Finds the strands of a group, and of the line round it if there is one.
-    pub(super) fn find(&self, group: &Group<'_>, edge: Option<&Group<'_>>) -> Found {
+    pub(super) fn find(&self, group: &Group<'_>, edge: Option<Edge<'_>>) -> Found {
         let pieces = match group[0].feature.work {
             Work::Fill { fill, direction } => {
                 return match edge {
@@ -102,24 +108,25 @@ impl Seeker<'_> {
     fn edged(
         &self,
         group: &Group<'_>,
-        edge: &Group<'_>,
+        (edge, stitch): Edge<'_>,
         fill: Fill,
         direction: Direction,
     ) -> Found {
         let alone = self.fill(group, fill, direction, fill::fill);
-        let Work::Line(stitch) = edge[0].feature.work else {
-            return alone;
-        };
         let (seat, score_mm2) = (alone.seat, alone.score_mm2());
+        let won_mm2 = alone.pieces[0].feature.seat_won_mm2;
         let line = self.lines(edge, stitch, seat);
         let room = self.left_by(&line);
-        let inside = Seeker {
+        let mut inside = Seeker {
             free: &room,
             ..*self
         }
         .fill(group, fill, direction, |wanted, direction| {
             fill::seated(wanted, direction, seat)
         });
+        for piece in &mut inside.pieces {
+            piece.feature.seat_won_mm2 = won_mm2;
+        }
         let (mut found, line) = if inside.score_mm2() < EDGED * score_mm2 {
             let room = self.left_by(&alone.pieces);
             let left = Seeker {

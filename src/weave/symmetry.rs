@@ -8,8 +8,8 @@ use super::plan::Figures;
 use super::sample::{Moments, SampleGrid, count, count_both};
 use crate::fabric::Instep;
 
-/// Distance between samples, mm, at most, and as a share of the size of what is compared: a knot
-/// is so small that its area was off by a hundredth.
+/// Distance between samples, mm, at most, and as a share of the longer side of what is compared: a
+/// knot is so small that its area was off by a hundredth.
 const PITCH_MM: f64 = 0.1;
 const PITCH_SHARE: f64 = 0.01;
 
@@ -31,7 +31,7 @@ pub(super) fn figures(compared: Compared<&Ink>, row_mm: f64) -> Figures {
     let Some(area) = first.bounds_with(second) else {
         return Figures::default();
     };
-    let pitch_mm = PITCH_MM.min(PITCH_SHARE * area.width().min(area.height()));
+    let pitch_mm = PITCH_MM.min(PITCH_SHARE * area.width().max(area.height()));
     let grid = SampleGrid::new(area, pitch_mm, 0.0);
     let (first, second) = (first.mask(&grid), second.mask(&grid));
     match compared {

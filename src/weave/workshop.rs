@@ -8,7 +8,7 @@ use super::footprint::Footprint;
 use super::ink::Ink;
 use super::knot;
 use super::nearness::Made;
-use super::piece::{Found, Group, Piece, Seeker, all_free, ends, is_edge};
+use super::piece::{Found, Group, Piece, Seeker, all_free, edge_stitch, ends};
 use super::plan::{FeaturePlan, StrandPlan, SymmetryPlan, knot_mm};
 use super::settings::Job;
 use super::symmetry::{Compared, counted_naively, figures};
@@ -48,7 +48,10 @@ impl<'a> Workshop<'a> {
     /// given each fill that is to be judged, as soon as it is made, with the index of its feature.
     pub(super) fn make_all(&mut self, groups: &[Group<'_>], judge: impl Fn(usize, Made)) {
         let mut made: Vec<Vec<Piece>> = groups.iter().map(|_| Vec::new()).collect();
-        let edge = |at: usize| groups.get(at + 1).filter(|next| is_edge(next, &groups[at]));
+        let edge = |at: usize| {
+            let next = groups.get(at + 1)?;
+            Some((next, edge_stitch(next, &groups[at])?))
+        };
         for wave in self.waves(groups) {
             let find = |at: usize| self.seeker().find(&groups[at], edge(at));
             let found: Vec<Found> = wave.par_iter().map(|&at| find(at)).collect();
@@ -60,11 +63,8 @@ impl<'a> Workshop<'a> {
                 if let Some(fill) = found.made {
                     judge(groups[at][0].index, fill);
                 }
-                let of_edge = found.pieces.split_off(groups[at].len());
+                // With those of the line round it, which comes next.
                 made[at] = found.pieces;
-                if edge(at).is_some() {
-                    made[at + 1] = of_edge;
-                }
             }
         }
         for piece in made.into_iter().flatten() {
@@ -92,7 +92,7 @@ impl<'a> Workshop<'a> {
         };
         let mut waves: Vec<Vec<usize>> = Vec::new();
         let mut numbers = vec![0; groups.len()];
-        let is_edge = |at: usize| at > 0 && is_edge(&groups[at], &groups[at - 1]);
+        let is_edge = |at: usize| at > 0 && edge_stitch(&groups[at], &groups[at - 1]).is_some();
         for at in (0..groups.len()).rev().filter(|&at| !is_edge(at)) {
             let others = (at + 1..groups.len()).filter(|&other| !is_edge(other));
             let waits_for = others.filter(|&other| near(at, other));

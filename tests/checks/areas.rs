@@ -8,7 +8,7 @@ use instep::weave::{FeaturePlan, Figures, Footprint, Plan, StrandPlan};
 use kurbo::Point;
 
 use super::overlay::{Region, corners};
-use super::planned::GALLERY;
+use super::planned::{GALLERY, face, plan, slippers};
 
 /// A stadium of length 20 and width 2.5: a rectangle of 17.5 by 2.5 and a disc of 2.5 across.
 #[test]
@@ -357,4 +357,14 @@ fn sides_are_named_as_the_page_shows_them() {
             }
         }
     }
+}
+
+/// The grid that pairs and halves are compared on once grew with the square of how thin a shape is.
+#[test]
+fn a_hair_thin_shape_is_compared_as_quickly_as_any() {
+    let text = "name = \"Hair\"\nwidth = 100\nheight = 80\n[threads.dark]\n[[feature]]\n\
+                name = \"bar\"\nthread = \"dark\"\npath = \"M-44,30 L44,30 L44,30.01 L-44,30.01 Z\"\n";
+    let (_, mut job) = slippers().remove(0);
+    job.face = face(text);
+    assert_eq!(plan(&job).symmetry.len(), 1);
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use toml::de::DeValue;
 
 use super::super::table::Table;
-use super::super::value::{Both, Choice, Count, Flag, Kind, Name, Text, nearest, number};
+use super::super::value::{Both, Choice, Count, Flag, Kind, Name, Text, nearest, number, unquote};
 use crate::face::{Direction, Feature, Fill, LineStitch, Outline, OutlineError, ThreadLook, Work};
 
 /// Reads one feature, and the line round its fill where one is asked for; whether it lies in the
@@ -174,10 +174,8 @@ impl Kind for Way {
                 .ok_or_else(|| tip.to_owned())
         };
         match value {
-            DeValue::String(_) => Choice(&WAYS).read(value).map_err(|tip| match tip.as_str() {
-                "" => "one direction mirrored at the centre line is `{ mirrored = 30 }`".to_owned(),
-                _ => tip,
-            }),
+            DeValue::String(text) if text.parse::<f64>().is_ok() => Err(unquote(value)),
+            DeValue::String(_) => Choice(&WAYS).read(value),
             DeValue::Table(table) => match (table.get("mirrored"), table.get("fan")) {
                 (Some(mirrored), None) if table.len() == 1 => {
                     degrees(mirrored.get_ref()).map(Direction::Chevron)

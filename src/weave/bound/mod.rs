@@ -107,18 +107,17 @@ pub(super) fn judge(
         return over(rough.over, false);
     }
     // What the rough look says of so few strands may be too low by a twentieth.
-    let (mut told, mut least, mut left) = (false, f64::INFINITY, rough.left);
+    let (mut least, mut left) = (f64::INFINITY, rough.left);
     look.across = FINE;
     for _ in 0..LOOKS {
-        if told {
-            break;
-        }
         let fine = look.at(left, 0.0, TOLD);
         if fine.over <= TOLD * fine.known.abs() {
             return over(0.0, true);
         }
-        told = fine.over > AGAIN * fine.known.abs();
         least = least.min(fine.over);
+        if fine.over > AGAIN * fine.known.abs() {
+            break;
+        }
         left = fine.left;
     }
     over(least, false)
