@@ -64,6 +64,8 @@ pub(super) struct Found {
     pub(super) pieces: Vec<Piece>,
     /// Where its outline sits.
     seat: Seat,
+    /// The joint objective of a fill, mm2.
+    objective_mm2: f64,
     /// A fill that is to be judged.
     pub(super) made: Option<Made>,
 }
@@ -98,36 +100,56 @@ impl Seeker<'_> {
         Found {
             pieces,
             seat: Seat::DRAWN,
+            objective_mm2: 0.0,
             made: None,
         }
     }
 
-    /// A fill with a line round it, both in the seat that suits the fill. The line has the choice of
-    /// the needle points at the edge, and the fill those that are left: a fill has many others. But
+    /// A fill with a line round it, both in the seat that suits the fill, or both as drawn where that
+    /// is better once the line is there.
+    fn edged(&self, group: &Group<'_>, edge: Edge<'_>, fill: Fill, direction: Direction) -> Found {
+        let alone = self.fill(group, fill, direction, fill::fill);
+        if alone.seat == Seat::DRAWN {
+            return self.with_line(group, edge, (fill, direction), alone);
+        }
+        let as_drawn =
+            |wanted: &Wanted<'_>, direction| fill::seated(wanted, direction, Seat::DRAWN);
+        let drawn = self.fill(group, fill, direction, as_drawn);
+        let (mut seated, drawn) = rayon::join(
+            || self.with_line(group, edge, (fill, direction), alone),
+            || self.with_line(group, edge, (fill, direction), drawn),
+        );
+        let won_mm2 = seated.objective_mm2 - drawn.objective_mm2;
+        if won_mm2 <= 0.0 {
+            return drawn;
+        }
+        for piece in &mut seated.pieces[..group.len()] {
+            piece.feature.seat_won_mm2 = won_mm2;
+        }
+        seated
+    }
+
+    /// A fill found `alone` with a line round it, in the same seat. The line has the choice of the
+    /// needle points at the edge, and the fill those that are left: a fill has many others. But
     /// where they are so few that it would lose much of its score, it comes first.
-    fn edged(
+    fn with_line(
         &self,
         group: &Group<'_>,
         (edge, stitch): Edge<'_>,
-        fill: Fill,
-        direction: Direction,
+        (fill, direction): (Fill, Direction),
+        alone: Found,
     ) -> Found {
-        let alone = self.fill(group, fill, direction, fill::fill);
-        let (seat, score_mm2) = (alone.seat, alone.score_mm2());
-        let won_mm2 = alone.pieces[0].feature.seat_won_mm2;
+        let seat = alone.seat;
         let line = self.lines(edge, stitch, seat);
         let room = self.left_by(&line);
-        let mut inside = Seeker {
+        let inside = Seeker {
             free: &room,
             ..*self
         }
         .fill(group, fill, direction, |wanted, direction| {
             fill::seated(wanted, direction, seat)
         });
-        for piece in &mut inside.pieces {
-            piece.feature.seat_won_mm2 = won_mm2;
-        }
-        let (mut found, line) = if inside.score_mm2() < EDGED * score_mm2 {
+        let (mut found, line) = if inside.score_mm2() < EDGED * alone.score_mm2() {
             let room = self.left_by(&alone.pieces);
             let left = Seeker {
                 free: &room,
@@ -204,6 +226,7 @@ impl Seeker<'_> {
         Found {
             pieces,
             seat: filled.seat,
+            objective_mm2: filled.objective_mm2,
             made,
         }
     }

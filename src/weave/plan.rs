@@ -71,8 +71,7 @@ pub struct FeaturePlan {
     pub moved_mm: Vec2,
     /// Size as seated, as a share of that drawn.
     pub scale: f64,
-    /// What shift and size won, mm2 of the joint objective; of a fill with a line round it, without
-    /// the line.
+    /// What shift and size won, mm2 of the joint objective.
     pub seat_won_mm2: f64,
     /// Width of the thread, mm.
     pub strand_mm: f64,
