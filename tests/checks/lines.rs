@@ -1,12 +1,12 @@
 //! Lines and knots: the two of a pair, and the halves of one across the centre line, are alike.
 
-use instep::fabric::{Gauge, Hand, Rounds, ShellSpec};
+use instep::fabric::{Gauge, ShellSpec};
 use instep::face::Side;
 use instep::weave::{FeaturePlan, PointsAllowed};
 use kurbo::Point;
 
 use super::planned::{LINES, face, job, plan, slippers};
-use super::slippers::slipper;
+use super::slippers::{even_tube, slipper};
 
 /// Where a line turns, in the order of its strands.
 fn turns(feature: &FeaturePlan) -> Vec<Point> {
@@ -86,15 +86,10 @@ fn lines_of_a_pair_have_as_many_stitches_and_bend_alike() {
 #[test]
 fn knots_of_a_pair_lie_alike_on_even_fabric() {
     let spec = ShellSpec {
-        gauge: Gauge::from_swatch(11.0, 12.0, 100.0),
-        hand: Hand::Right,
-        rounds: Rounds::Joined,
         toe: vec![6, 12, 18, 24],
         even_rounds: 12,
-        lean: 0.0,
         flat_stitches: 13,
-        extra_before_turn: 0,
-        centre_stitch: None,
+        ..even_tube(24, 16, Gauge::from_swatch(11.0, 12.0, 100.0))
     };
     let allowed = [PointsAllowed::All, PointsAllowed::Open];
     for (points, place) in allowed
