@@ -3,12 +3,9 @@
 
 use rayon::prelude::*;
 
-use super::candidate::{Fold, Pairing, Wanted};
+use super::candidate::{Pairing, Wanted};
 use super::field::Field;
-use super::ink::Ink;
-use super::nearness;
 use super::polish::Polish;
-use super::score;
 use super::search::Windows;
 use super::seat::{Seat, Seating};
 use super::settings::Settings;
@@ -131,12 +128,6 @@ const ROUGHLY: Glance = Glance {
 };
 /// Steps of annealing for a start in the chosen direction.
 const SEARCH: u32 = 1_000;
-/// Share of the objective, for a single strand, within which two fillings on the samples of the
-/// polish may be the other way round: one of a strand seemed better by 3 % and was worse by 1 %.
-const DOUBT: f64 = 0.05;
-/// Share of the objective that laying joints apart may win, for windows are looked at once more: of
-/// 55 fillings half of it at most.
-const STAGGER_GAIN: f64 = 0.01;
 /// Warmth of the annealing in `t^2`, what a search may lose on its way: where directions are
 /// compared more than half of a short strand, for a start a third, from another filling hardly
 /// anything.
@@ -182,8 +173,6 @@ pub(super) struct Filled {
     pub(super) field: Field,
     /// Where the outline sits; mirrored on the left.
     pub(super) seat: Seat,
-    /// What the seat won, mm2 of the joint objective.
-    pub(super) seat_won_mm2: f64,
     /// The strands.
     pub(super) strands: Vec<Pairing>,
     /// The joint objective, mm2.
@@ -259,8 +248,13 @@ fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pair
     )
 }
 
-/// Fills a feature as well as the search can.
-pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
+/// Fills a feature as well as the search can: as drawn on the needle points that are free to it,
+/// and, where shapes may shift, in the best seat on those of `seated_free`, if some seat is better.
+pub(super) fn fill(
+    wanted: &Wanted<'_>,
+    asked: Direction,
+    seated_free: &[u32],
+) -> (Filled, Option<Filled>) {
     let stated = stated(wanted, asked);
     let mut pairings = wanted.pairings(stated.as_ref());
     let (field, start) = match stated {
@@ -285,55 +279,41 @@ pub(super) fn fill(wanted: &Wanted<'_>, asked: Direction) -> Filled {
     let samples = if fewest { FINE_OF_FEWEST } else { FINE };
     let polish = Polish::new(wanted, &pairings, &field, samples);
     let strands = full_search(&stage, few, wanted, start);
-    let (objective_mm2, strands) = polish.better(wanted.outline, &field, &strands);
-    let exact = Filled {
+    let (objective_mm2, strands) = polish.better(wanted, &field, &strands);
+    let drawn = Filled {
         field,
         seat: Seat::DRAWN,
-        seat_won_mm2: 0.0,
         strands,
         objective_mm2,
     };
     if !wanted.settings.seat {
-        return polish.staggered(exact);
+        return (polish.staggered(wanted, drawn), None);
     }
-    let straight = stage.straighter(wanted, &exact.field, STRAIGHT);
+    let there = Wanted {
+        free: seated_free,
+        ..*wanted
+    };
+    let mut ends = pairings.iter().flat_map(|pairing| pairing.ends);
     let seating = Seating {
-        stage: &straight,
-        wanted,
+        stage: &stage.straighter(&there, &drawn.field, STRAIGHT),
+        wanted: &there,
+        other_room: ends.any(|end| wanted.free[end as usize] != seated_free[end as usize]),
         polish: &polish,
-        field: &exact.field,
+        field: &drawn.field,
         finalists: match (fewest, few) {
             (true, _) => SEATS_OF_FEWEST,
             (_, true) => SEATS_OF_FEW,
             _ => SEATS,
         },
     };
-    let seated = seating.seat(&exact);
-    if seated.seat == Seat::DRAWN {
-        return polish.staggered(exact);
-    }
-    let is_clear = |seated: &Filled| {
-        let won_mm2 = seated.objective_mm2 - exact.objective_mm2;
-        won_mm2 > doubt_mm2(&exact).max(STAGGER_GAIN * exact.objective_mm2)
-    };
-    let drawn = || polish.staggered(exact.clone());
-    let (seated, drawn) = if is_clear(&seated) {
-        let seated = polish.staggered(seated);
-        if is_clear(&seated) {
-            return seated;
-        }
-        (seated, drawn())
-    } else {
-        rayon::join(|| polish.staggered(seated), drawn)
-    };
-    if is_better(wanted, &seated, &drawn) {
-        seated
-    } else {
-        drawn
-    }
+    let seated = seating.seat(&drawn);
+    rayon::join(
+        || polish.staggered(wanted, drawn),
+        || seated.map(|seated| polish.staggered(&there, seated)),
+    )
 }
 
-/// The same with the shape in a given seat.
+/// The same with the shape in a given seat, on the needle points that are free.
 pub(super) fn seated(wanted: &Wanted<'_>, asked: Direction, seat: Seat) -> Filled {
     let outline = seat.seated(wanted.outline);
     let settings = Settings {
@@ -348,50 +328,8 @@ pub(super) fn seated(wanted: &Wanted<'_>, asked: Direction, seat: Seat) -> Fille
     };
     Filled {
         seat,
-        ..fill(&there, asked)
+        ..fill(&there, asked, wanted.free).0
     }
-}
-
-/// True where a filling is better than another: measured as in the plan where that is in doubt.
-fn is_better(wanted: &Wanted<'_>, one: &Filled, other: &Filled) -> bool {
-    let more = one.objective_mm2 - other.objective_mm2;
-    if more.abs() > doubt_mm2(other) {
-        return more > 0.0;
-    }
-    measured(wanted, one) > measured(wanted, other)
-}
-
-/// Within how much, mm2, another filling may be better or worse than one.
-fn doubt_mm2(filled: &Filled) -> f64 {
-    DOUBT / (filled.strands.len().max(1) as f64).sqrt() * filled.objective_mm2
-}
-
-/// What a filling is worth, mm2, measured as it is in the plan.
-fn measured(wanted: &Wanted<'_>, filled: &Filled) -> f64 {
-    let right = filled.seat.seated(wanted.outline);
-    let direction_deg = filled.field.mean_deg();
-    let of_layer = |layer: usize| filled.strands.iter().filter(move |s| s.layer == layer);
-    let bar = |strand: &Pairing| strand.footprint(wanted.width);
-    let mirrored = |strand: &Pairing| bar(strand).mirrored();
-    let prices = |layer: usize| filled.prices(wanted, of_layer(layer));
-    let right_bars = of_layer(0).map(bar);
-    let left_bars = of_layer(1).map(mirrored);
-    let outline = Ink::Area(right);
-    let (measures, sewn) = if wanted.fold == Fold::Pair {
-        let sides = [
-            Ink::Bars(left_bars.collect()),
-            Ink::Bars(right_bars.collect()),
-        ];
-        let left_deg = score::mirrored_deg(direction_deg);
-        let left = score::measure(&outline.mirrored(), &sides[0], left_deg, prices(1));
-        let right = score::measure(&outline, &sides[1], direction_deg, prices(0));
-        (vec![left, right], sides.to_vec())
-    } else {
-        let whole = Ink::Bars(right_bars.chain(left_bars).collect());
-        let measure = score::measure(&outline, &whole, direction_deg, prices(0) + prices(1));
-        (vec![measure], vec![whole])
-    };
-    nearness::objective_mm2(wanted.fold, &measures, &sewn, direction_deg)
 }
 
 /// Searches one direction from many starts: on combs, and by greatest gain. The best are bettered
@@ -445,7 +383,6 @@ fn at_a_glance(wanted: &Wanted<'_>, asked: Direction, glance: Glance) -> Filled 
     Filled {
         field,
         seat: Seat::DRAWN,
-        seat_won_mm2: 0.0,
         strands,
         objective_mm2,
     }

@@ -17,7 +17,8 @@ use kurbo::Shape;
 use rayon::prelude::*;
 
 use super::fill;
-use super::piece::{Seeker, all_free, groups};
+use super::piece::{Seeker, groups};
+use super::room::Room;
 use super::score;
 use super::settings::{Job, ThreadStock};
 use crate::fabric::{Instep, Yarn};
@@ -68,11 +69,10 @@ fn score_mm2(job: &Job, instep: &Instep, thread: &str, yarn: Yarn) -> Option<f64
     };
     job.threads.insert(thread.to_owned(), stock);
     let placed = job.face.placed(instep, &job.place);
-    let free = all_free(&job, instep);
     let seeker = Seeker {
         job: &job,
         instep,
-        free: &free,
+        room: &Room::of_all(&job, instep),
     };
     let mut scores = Vec::new();
     for group in &groups(&placed.features) {
@@ -87,7 +87,7 @@ fn score_mm2(job: &Job, instep: &Instep, thread: &str, yarn: Yarn) -> Option<f64
             stated => vec![stated],
         };
         let found = directions.into_iter().map(|direction| {
-            let found = seeker.fill(group, fill, direction, fill::rough);
+            let found = seeker.fill(group, fill, |wanted| fill::rough(wanted, direction));
             found.score_mm2()
         });
         scores.push(found.fold(0.0, f64::max));

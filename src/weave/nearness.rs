@@ -24,10 +24,10 @@ pub(super) struct Made {
     /// Free strand ends by needle point, before.
     pub(super) free: Vec<u32>,
     pub(super) strands: Vec<Pairing>,
-    /// Of the feature, or of both sides of the pair, left before right.
-    pub(super) measures: Vec<Measure>,
-    /// What these cover.
-    pub(super) sewn: Vec<Ink>,
+    /// Area of the outline, of both sides of a pair, mm2.
+    pub(super) outline_mm2: f64,
+    /// The joint objective, mm2.
+    pub(super) objective_mm2: f64,
 }
 
 impl Made {
@@ -43,19 +43,15 @@ impl Made {
             fan_from: None,
             free: &self.free,
         };
-        let direction_deg = self.field.mean_deg();
-        let measures = &self.measures;
-        let outline_mm2 = measures.iter().map(|measure| measure.outline_mm2).sum();
-        let objective_mm2 = objective_mm2(self.fold, measures, &self.sewn, direction_deg);
         let judged = bound::judge(
             &wanted,
             &self.field,
             &self.strands,
-            outline_mm2,
-            objective_mm2,
+            self.outline_mm2,
+            self.objective_mm2,
         );
         Nearness {
-            objective_mm2,
+            objective_mm2: self.objective_mm2,
             bound_mm2: judged.bound_mm2,
             proven_best: judged.proven,
         }
@@ -88,7 +84,9 @@ mod tests {
     use crate::face::{Direction, Face, Feature, Fill, Outline, Place, Work};
     use crate::units::Ruler;
     use crate::weave::fill::{self, Filled};
-    use crate::weave::piece::{Seeker, all_free, groups};
+    use crate::weave::piece::{Seeker, groups};
+    use crate::weave::room::Room;
+    use crate::weave::seat::Seat;
     use crate::weave::settings::Job;
 
     fn job(per_10cm: f64, wraps_per_inch: f64, path: &str, pair: bool) -> Job {
@@ -146,17 +144,16 @@ mod tests {
         }
     }
 
-    fn near(job: &Job, search: impl Fn(&Wanted<'_>, Direction) -> Filled) -> Nearness {
+    fn near(job: &Job, search: impl Fn(&Wanted<'_>) -> Filled) -> Nearness {
         let instep = Instep::new(&job.slipper);
         let placed = job.face.placed(&instep, &job.place);
-        let free = all_free(job, &instep);
         let seeker = Seeker {
             job,
             instep: &instep,
-            free: &free,
+            room: &Room::of_all(job, &instep),
         };
         let group = &groups(&placed.features)[0];
-        let found = seeker.fill(group, Fill::default(), Direction::Degrees(0.0), search);
+        let found = seeker.fill(group, Fill::default(), search);
         found.made.unwrap().nearness(&instep, &job.settings)
     }
 
@@ -173,8 +170,9 @@ mod tests {
         for (per_10cm, wraps) in [(10.0, 6.5), (12.0, 8.0), (14.0, 9.0)] {
             for (path, pair) in shapes {
                 let job = job(per_10cm, wraps, path, pair);
-                let best = near(&job, fill::fill);
-                let other = near(&job, fill::rough);
+                let level = Direction::Degrees(0.0);
+                let best = near(&job, |wanted| fill::seated(wanted, level, Seat::DRAWN));
+                let other = near(&job, |wanted| fill::rough(wanted, level));
                 let what = format!("{path} at {per_10cm}: {other:?}, {best:?}");
                 assert!(other.bound_mm2 >= 0.99 * best.objective_mm2, "{what}");
                 let is_poor = other.objective_mm2 < 0.99 * best.objective_mm2;

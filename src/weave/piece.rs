@@ -1,7 +1,7 @@
 //! The pieces of work a face is made of: strands found for a feature or the two sides of a pair,
 //! before their threads are routed.
 
-use kurbo::{Point, Vec2};
+use kurbo::{BezPath, Point, Vec2};
 use rayon::prelude::*;
 
 use super::candidate::{Fold, Pairing, Wanted};
@@ -11,8 +11,9 @@ use super::footprint::Footprint;
 use super::ink::Ink;
 use super::knot::{self, KnotsWanted};
 use super::line::LineWanted;
-use super::nearness::Made;
-use super::plan::{FeaturePlan, knot_mm};
+use super::nearness::{self, Made};
+use super::plan::{FeaturePlan, Measure, knot_mm};
+use super::room::Room;
 use super::score;
 use super::seat::Seat;
 use super::settings::Job;
@@ -64,10 +65,26 @@ pub(super) struct Found {
     pub(super) pieces: Vec<Piece>,
     /// Where its outline sits.
     seat: Seat,
-    /// The joint objective of a fill, mm2.
+    /// The joint objective of a fill; the score of lines and knots; mm2.
     objective_mm2: f64,
     /// A fill that is to be judged.
     pub(super) made: Option<Made>,
+}
+
+/// What is offered for a group.
+#[derive(Debug)]
+pub(super) struct Offer {
+    /// The best that was found.
+    pub(super) best: Found,
+    /// The same in a face that all lies as drawn, where that is another: it is worth less.
+    pub(super) drawn: Option<Found>,
+}
+
+impl Offer {
+    /// As it is in a face that all lies as drawn.
+    pub(super) fn as_drawn(&mut self) -> &mut Found {
+        self.drawn.as_mut().unwrap_or(&mut self.best)
+    }
 }
 
 /// What pieces are sought with.
@@ -75,58 +92,59 @@ pub(super) struct Found {
 pub(super) struct Seeker<'a> {
     pub(super) job: &'a Job,
     pub(super) instep: &'a Instep,
-    /// Free strand ends by needle point.
-    pub(super) free: &'a [u32],
-}
-
-/// The free strand ends by needle point of a bare slipper.
-pub(super) fn all_free(job: &Job, instep: &Instep) -> Vec<u32> {
-    vec![job.settings.hole_limit; instep.points().len()]
+    pub(super) room: &'a Room,
 }
 
 impl Seeker<'_> {
-    /// Finds the strands of a group, and of the line round it if there is one.
-    pub(super) fn find(&self, group: &Group<'_>, edge: Option<Edge<'_>>) -> Found {
-        let pieces = match group[0].feature.work {
-            Work::Fill { fill, direction } => {
-                return match edge {
-                    Some(edge) => self.edged(group, edge, fill, direction),
-                    None => self.fill(group, fill, direction, fill::fill),
-                };
-            }
-            Work::Line(stitch) => self.lines(group, stitch, Seat::DRAWN),
-            Work::Knot { wraps } => self.knots(group, wraps),
+    /// Finds the strands of a group, and of the line round it if there is one: in the room that
+    /// others leave as drawn, and in that they leave in their seats.
+    pub(super) fn find(&self, group: &Group<'_>, edge: Option<Edge<'_>>, seated: &Room) -> Offer {
+        let there = Seeker {
+            room: seated,
+            ..*self
         };
-        Found {
-            pieces,
-            seat: Seat::DRAWN,
-            objective_mm2: 0.0,
-            made: None,
+        let both = |find: &(dyn Fn(&Seeker<'_>) -> Vec<Piece> + Sync)| {
+            rayon::join(
+                || Found::of(find(self)),
+                || (self.room != seated).then(|| Found::of(find(&there))),
+            )
+        };
+        let (drawn, seated) = match group[0].feature.work {
+            Work::Fill { fill, direction } => {
+                let finished = |seeker: &Seeker<'_>, filled: Filled| {
+                    let alone = seeker.filled(group, fill, filled);
+                    match edge {
+                        Some(edge) => seeker.with_line(group, edge, (fill, direction), alone),
+                        None => alone,
+                    }
+                };
+                let (drawn, seated) = fill::fill(&self.wanted(group), direction, seated.free());
+                rayon::join(
+                    || finished(self, drawn),
+                    || seated.map(|seated| finished(&there, seated)),
+                )
+            }
+            Work::Line(stitch) => both(&|seeker| seeker.lines(group, stitch, Seat::DRAWN)),
+            Work::Knot { wraps } => both(&|seeker| seeker.knots(group, wraps)),
+        };
+        match seated {
+            Some(mut best) if best.objective_mm2 > drawn.objective_mm2 => {
+                if best.seat != Seat::DRAWN {
+                    let won_mm2 = best.objective_mm2 - drawn.objective_mm2;
+                    for piece in &mut best.pieces[..group.len()] {
+                        piece.feature.seat_won_mm2 = won_mm2;
+                    }
+                }
+                Offer {
+                    best,
+                    drawn: Some(drawn),
+                }
+            }
+            _ => Offer {
+                best: drawn,
+                drawn: None,
+            },
         }
-    }
-
-    /// A fill with a line round it, both in the seat that suits the fill, or both as drawn where that
-    /// is better once the line is there.
-    fn edged(&self, group: &Group<'_>, edge: Edge<'_>, fill: Fill, direction: Direction) -> Found {
-        let alone = self.fill(group, fill, direction, fill::fill);
-        if alone.seat == Seat::DRAWN {
-            return self.with_line(group, edge, (fill, direction), alone);
-        }
-        let as_drawn =
-            |wanted: &Wanted<'_>, direction| fill::seated(wanted, direction, Seat::DRAWN);
-        let drawn = self.fill(group, fill, direction, as_drawn);
-        let (mut seated, drawn) = rayon::join(
-            || self.with_line(group, edge, (fill, direction), alone),
-            || self.with_line(group, edge, (fill, direction), drawn),
-        );
-        let won_mm2 = seated.objective_mm2 - drawn.objective_mm2;
-        if won_mm2 <= 0.0 {
-            return drawn;
-        }
-        for piece in &mut seated.pieces[..group.len()] {
-            piece.feature.seat_won_mm2 = won_mm2;
-        }
-        seated
     }
 
     /// A fill found `alone` with a line round it, in the same seat. The line has the choice of the
@@ -141,21 +159,23 @@ impl Seeker<'_> {
     ) -> Found {
         let seat = alone.seat;
         let line = self.lines(edge, stitch, seat);
-        let room = self.left_by(&line);
+        let left_by = |pieces: &[Piece]| {
+            let mut left = self.room.clone();
+            left.take(&ends(self.instep, pieces));
+            left
+        };
         let inside = Seeker {
-            free: &room,
+            room: &left_by(&line),
             ..*self
         }
-        .fill(group, fill, direction, |wanted, direction| {
-            fill::seated(wanted, direction, seat)
-        });
+        .fill(group, fill, |wanted| fill::seated(wanted, direction, seat));
         let (mut found, line) = if inside.score_mm2() < EDGED * alone.score_mm2() {
-            let room = self.left_by(&alone.pieces);
             let left = Seeker {
-                free: &room,
+                room: &left_by(&alone.pieces),
                 ..*self
             };
-            (alone, left.lines(edge, stitch, seat))
+            let line = left.lines(edge, stitch, seat);
+            (alone, line)
         } else {
             (inside, line)
         };
@@ -163,23 +183,18 @@ impl Seeker<'_> {
         found
     }
 
-    /// The free strand ends by needle point that pieces leave.
-    fn left_by(&self, pieces: &[Piece]) -> Vec<u32> {
-        let mut free = self.free.to_vec();
-        for end in ends(self.instep, pieces) {
-            free[end] = free[end].saturating_sub(1);
-        }
-        free
-    }
-
     /// Finds the strands of a fill by some search.
     pub(super) fn fill(
         &self,
         group: &Group<'_>,
         fill: Fill,
-        direction: Direction,
-        search: impl Fn(&Wanted<'_>, Direction) -> Filled,
+        search: impl Fn(&Wanted<'_>) -> Filled,
     ) -> Found {
+        self.filled(group, fill, search(&self.wanted(group)))
+    }
+
+    /// What is wanted of a fill.
+    fn wanted<'w>(&'w self, group: &Group<'w>) -> Wanted<'w> {
         let main = group[group.len() - 1];
         let fold = if group.len() == 2 {
             Fold::Pair
@@ -188,7 +203,6 @@ impl Seeker<'_> {
         } else {
             Fold::None
         };
-        let width = self.width_mm(main);
         let chevron = matches!(
             main.feature.work,
             Work::Fill {
@@ -196,42 +210,50 @@ impl Seeker<'_> {
                 ..
             }
         );
-        let mirrored = fold == Fold::Centre || (fold == Fold::None && chevron);
-        let wanted = Wanted {
+        Wanted {
             instep: self.instep,
             settings: &self.job.settings,
-            width,
+            width: width_mm(self.job, main),
             fold,
-            mirrored,
+            mirrored: fold == Fold::Centre || (fold == Fold::None && chevron),
             outline: &main.outline,
             fan_from: main.fan_from,
-            free: self.free,
-        };
-        let filled = search(&wanted, direction);
+            free: self.room.free(),
+        }
+    }
+
+    /// A fill whose strands are found, measured.
+    fn filled(&self, group: &Group<'_>, fill: Fill, filled: Filled) -> Found {
+        let wanted = self.wanted(group);
         let sides = group.par_iter();
         let pieces: Vec<Piece> = sides
-            .map(|side| self.filled(side, fill, &wanted, &filled))
+            .map(|side| self.side(side, fill, &wanted, &filled))
             .collect();
+        let measures: Vec<Measure> = pieces.iter().map(|piece| piece.feature.measure).collect();
+        let sewn: Vec<Ink> = pieces.iter().map(|piece| piece.sewn.clone()).collect();
+        let direction_deg = filled.field.mean_deg();
+        let objective_mm2 = nearness::objective_mm2(wanted.fold, &measures, &sewn, direction_deg);
         let made = self.job.settings.judge.then(|| Made {
-            width,
-            fold,
-            mirrored,
-            outline: filled.seat.seated(&main.outline),
-            field: filled.field.clone(),
-            free: self.free.to_vec(),
-            measures: pieces.iter().map(|piece| piece.feature.measure).collect(),
-            sewn: pieces.iter().map(|piece| piece.sewn.clone()).collect(),
+            width: wanted.width,
+            fold: wanted.fold,
+            mirrored: wanted.mirrored,
+            outline: filled.seat.seated(wanted.outline),
+            field: filled.field,
+            free: self.room.free().to_vec(),
+            outline_mm2: measures.iter().map(|measure| measure.outline_mm2).sum(),
+            objective_mm2,
             strands: filled.strands,
         });
         Found {
             pieces,
             seat: filled.seat,
-            objective_mm2: filled.objective_mm2,
+            objective_mm2,
             made,
         }
     }
 
-    fn filled(
+    /// One side of it.
+    fn side(
         &self,
         side: &PlacedFeature<'_>,
         fill: Fill,
@@ -271,7 +293,6 @@ impl Seeker<'_> {
             outline,
             moved_mm: seat.moved,
             scale: seat.scale,
-            seat_won_mm2: filled.seat_won_mm2,
             measure,
             ..self.undone(side, fill.word())
         };
@@ -290,7 +311,7 @@ impl Seeker<'_> {
     /// Lines along outlines put into a seat, which is that of the right side of a pair.
     fn lines(&self, group: &Group<'_>, stitch: LineStitch, seat: Seat) -> Vec<Piece> {
         let main = group[group.len() - 1];
-        let width = self.width_mm(main);
+        let width = width_mm(self.job, main);
         let path = seat.seated(&main.outline);
         let wanted = LineWanted {
             instep: self.instep,
@@ -298,7 +319,7 @@ impl Seeker<'_> {
             width,
             stitch,
             path: &path,
-            free: self.free,
+            free: self.room.free(),
         };
         let runs = if group.len() == 2 {
             wanted.pair().to_vec()
@@ -328,11 +349,11 @@ impl Seeker<'_> {
         let knots = KnotsWanted {
             instep: self.instep,
             settings: &self.job.settings,
-            free: self.free,
+            free: self.room.free(),
         }
         .knots(&places);
         let knotted = |((side, at), knot): ((&&PlacedFeature<'_>, Point), Option<Unsewn>)| {
-            let across = knot_mm(self.width_mm(side), wraps);
+            let across = knot_mm(width_mm(self.job, side), wraps);
             let disc = |at: Point| Footprint::disc(at, across);
             let middle = |knot: Unsewn| knot.up.at.midpoint(knot.down.at);
             let sewn = Ink::Bars(knot.into_iter().map(|knot| disc(middle(knot))).collect());
@@ -361,21 +382,33 @@ impl Seeker<'_> {
             moved_mm: Vec2::ZERO,
             scale: 1.0,
             seat_won_mm2: 0.0,
-            strand_mm: self.width_mm(side),
+            strand_mm: width_mm(self.job, side),
             wraps: 0,
             strands: Vec::new(),
             measure: Default::default(),
             nearness: None,
         }
     }
-
-    /// Width of the thread of a feature, mm.
-    pub(super) fn width_mm(&self, side: &PlacedFeature<'_>) -> f64 {
-        self.job.yarn(&side.feature.thread).width_mm()
-    }
 }
 
 impl Found {
+    /// Lines or knots, as drawn.
+    fn of(pieces: Vec<Piece>) -> Self {
+        let mut found = Self {
+            pieces,
+            seat: Seat::DRAWN,
+            objective_mm2: 0.0,
+            made: None,
+        };
+        found.objective_mm2 = found.score_mm2();
+        found
+    }
+
+    /// The needle points that its strands and ties end at.
+    pub(super) fn ends(&self, instep: &Instep) -> Vec<usize> {
+        ends(instep, &self.pieces)
+    }
+
     /// What its strands are worth, mm2.
     pub(super) fn score_mm2(&self) -> f64 {
         let scores = self.pieces.iter().map(|p| p.feature.measure.score_mm2);
@@ -383,11 +416,30 @@ impl Found {
     }
 }
 
-/// The needle points that pieces end at, each as often as strands do.
-pub(super) fn ends(instep: &Instep, pieces: &[Piece]) -> Vec<usize> {
-    let strands = pieces
-        .iter()
-        .flat_map(|piece| piece.stitches.runs.iter().flatten());
+/// What a feature should cover, its outline lying wherever it lies.
+pub(super) fn aim(job: &Job, side: &PlacedFeature<'_>, outline: &BezPath) -> Ink {
+    let width = width_mm(job, side);
+    match side.feature.work {
+        Work::Fill { .. } => Ink::Area(outline.clone()),
+        Work::Line(_) => Ink::line(outline, width),
+        Work::Knot { wraps } => {
+            let disc = Footprint::disc(knot::place(outline), knot_mm(width, wraps));
+            Ink::Bars(vec![disc])
+        }
+    }
+}
+
+/// Width of the thread of a feature, mm.
+pub(super) fn width_mm(job: &Job, side: &PlacedFeature<'_>) -> f64 {
+    job.yarn(&side.feature.thread).width_mm()
+}
+
+/// The needle points that the strands of pieces end at, with their ties, each as often as they do.
+fn ends(instep: &Instep, pieces: &[Piece]) -> Vec<usize> {
+    let strands = pieces.iter().flat_map(|piece| {
+        let ties = piece.stitches.ties.iter().map(|(tie, _)| tie);
+        piece.stitches.runs.iter().flatten().chain(ties)
+    });
     let ends = strands.flat_map(|strand| [strand.up, strand.down]);
     ends.filter_map(|end| instep.index_of(end.point)).collect()
 }

@@ -89,11 +89,13 @@ fn worked_right_handed(job: &Job) -> Result<Plan, PlanError> {
     let mut work = Workshop::new(job, &instep);
     let (judged, nearness) = mpsc::channel();
     let (threads, symmetry) = rayon::scope(|scope| {
-        // Fills are judged while others are made.
+        // Fills are judged while others are made. Of a fill that is made anew the last counts.
+        let mut count = 0;
         work.make_all(&groups, |feature, fill| {
             let (judged, instep) = (judged.clone(), &instep);
+            count += 1;
             scope.spawn(move |_| {
-                let _ = judged.send((feature, fill.nearness(instep, &job.settings)));
+                let _ = judged.send((count, feature, fill.nearness(instep, &job.settings)));
             });
         });
         rayon::join(|| work.route(), || work.symmetry(&groups))
@@ -101,7 +103,12 @@ fn worked_right_handed(job: &Job) -> Result<Plan, PlanError> {
     drop(judged);
     let (threads, strands): (Vec<_>, Vec<_>) = threads.into_iter().unzip();
     let mut features = work.with_strands(strands.into_iter().flatten());
-    let nearness: BTreeMap<usize, Nearness> = nearness.into_iter().collect();
+    let mut nearness: Vec<(u32, usize, Nearness)> = nearness.into_iter().collect();
+    nearness.sort_by_key(|judged| judged.0);
+    let nearness: BTreeMap<usize, Nearness> = nearness
+        .into_iter()
+        .map(|(_, at, near)| (at, near))
+        .collect();
     for (feature, placed) in features.iter_mut().zip(&placed.features) {
         feature.nearness = nearness.get(&placed.index).copied();
     }

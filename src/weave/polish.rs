@@ -3,14 +3,12 @@
 
 use std::sync::OnceLock;
 
-use kurbo::BezPath;
 use rayon::prelude::*;
 
 use super::candidate::{Cell, Ground, Pairing, Wanted};
 use super::field::Field;
 use super::fill::{Filled, THOROUGH};
 use super::search::{Joints, Windows};
-use super::seat::Seat;
 use super::stage::Stage;
 
 /// Fewer ways to fill a window, for there is little left to win.
@@ -35,8 +33,6 @@ const STAGGER_LOSS: f64 = 0.015;
 
 /// What the fillings of a shape are polished on, wherever it sits.
 pub(super) struct Polish<'a> {
-    /// The shape as drawn.
-    wanted: &'a Wanted<'a>,
     /// All candidates.
     pairings: &'a [Pairing],
     /// The grid of the shape as drawn. It reaches as far beyond the shape as a strand may stick out,
@@ -52,54 +48,53 @@ impl<'a> Polish<'a> {
     /// For a shape as drawn and all candidates in its direction, with so many samples across a
     /// strand.
     pub(super) fn new(
-        wanted: &'a Wanted<'a>,
+        wanted: &Wanted<'_>,
         pairings: &'a [Pairing],
         field: &Field,
         samples: f64,
     ) -> Self {
         Self {
-            wanted,
             pairings,
             ground: Ground::new(wanted, wanted.width / samples, field.mean_deg()),
             cells: vec![OnceLock::new(); pairings.len()],
         }
     }
 
-    /// Betters a filling of an outline window by window: what it is worth, mm2, and its strands.
+    /// Betters a filling window by window, the shape wanted in any seat: what it is worth, mm2, and
+    /// its strands.
     pub(super) fn better(
         &self,
-        outline: &BezPath,
+        wanted: &Wanted<'_>,
         field: &Field,
         start: &[Pairing],
     ) -> (f64, Vec<Pairing>) {
-        self.stage(outline, field, start).by_windows(start, POLISH)
+        self.stage(wanted, field, start).by_windows(start, POLISH)
     }
 
-    /// The filling with its joints laid as bricks are, if that costs next to nothing.
-    pub(super) fn staggered(&self, filled: Filled) -> Filled {
-        let outline = filled.seat.seated(self.wanted.outline);
+    /// The filling with its joints laid as bricks are, if that costs next to nothing; the shape is
+    /// wanted as drawn.
+    pub(super) fn staggered(&self, wanted: &Wanted<'_>, filled: Filled) -> Filled {
+        let outline = filled.seat.seated(wanted.outline);
+        let there = Wanted {
+            outline: &outline,
+            ..*wanted
+        };
         let seams = |strands: &[Pairing]| {
-            Joints::new(strands, &outline, &filled.field, self.wanted.width).all_in_line()
+            Joints::new(strands, &outline, &filled.field, wanted.width).all_in_line()
         };
         let found = seams(&filled.strands);
         if found == 0 {
             return filled;
         }
-        let stage = self.stage(&outline, &filled.field, &filled.strands);
+        let stage = self.stage(&there, &filled.field, &filled.strands);
         // So all of them together cost no more than they may.
         let most_mm2 = STAGGER_LOSS * filled.objective_mm2 / f64::from(found);
         let (objective_mm2, strands) =
             stage.staggered((&outline, &filled.field), &filled.strands, most_mm2, WIDE);
         if seams(&strands) < found && objective_mm2 >= (1.0 - STAGGER_LOSS) * filled.objective_mm2 {
-            let seat_won_mm2 = filled.seat_won_mm2 + objective_mm2 - filled.objective_mm2;
             Filled {
                 strands,
                 objective_mm2,
-                seat_won_mm2: if filled.seat == Seat::DRAWN {
-                    0.0
-                } else {
-                    seat_won_mm2
-                },
                 ..filled
             }
         } else {
@@ -107,12 +102,8 @@ impl<'a> Polish<'a> {
         }
     }
 
-    /// The candidates much like the strands of a filling of an outline.
-    fn stage(&self, outline: &BezPath, field: &Field, start: &[Pairing]) -> Stage {
-        let wanted = Wanted {
-            outline,
-            ..*self.wanted
-        };
+    /// The candidates much like the strands of a filling.
+    fn stage(&self, wanted: &Wanted<'_>, field: &Field, start: &[Pairing]) -> Stage {
         let reach = NEAR_WIDTHS * wanted.width;
         let mut start_by_y: Vec<(f64, &Pairing)> =
             start.iter().map(|s| (s.middle().y, s)).collect();
@@ -130,6 +121,6 @@ impl<'a> Polish<'a> {
             let count = || self.ground.cells(&self.pairings[index], wanted.width);
             self.cells[index].get_or_init(count).clone()
         };
-        Stage::on(&self.ground, &wanted, field, 1.0, near, cells)
+        Stage::on(&self.ground, wanted, field, 1.0, near, cells)
     }
 }

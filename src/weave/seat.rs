@@ -3,7 +3,7 @@
 
 use kurbo::{Affine, BezPath, Shape, Vec2};
 
-use super::candidate::{Fold, Wanted};
+use super::candidate::{Fold, Pairing, Wanted};
 use super::field::Field;
 use super::fill::{COOL, Filled, best_first};
 use super::polish::Polish;
@@ -56,8 +56,10 @@ impl Seat {
 pub(super) struct Seating<'a> {
     /// The candidates of the shape as drawn among which strands are sought at first.
     pub(super) stage: &'a Stage,
-    /// The shape as drawn.
+    /// The shape as drawn, on the needle points that are free to it where all is seated.
     pub(super) wanted: &'a Wanted<'a>,
+    /// Other needle points are free to it than where all lies as drawn.
+    pub(super) other_room: bool,
     /// Where fillings are polished.
     pub(super) polish: &'a Polish<'a>,
     /// The direction of the shape as drawn.
@@ -67,86 +69,83 @@ pub(super) struct Seating<'a> {
 }
 
 impl Seating<'_> {
-    /// Seats a filling that lies exactly as drawn, where that raises its objective: shifts by up to
-    /// a quarter stitch and a quarter row, a pair as mirror images; then sizes, at the best shift.
-    pub(super) fn seat(&self, exact: &Filled) -> Filled {
-        let seated = match self.best_of(&shifts(self.wanted), exact, |_| 1.0) {
-            Some(better) if better.objective_mm2 > exact.objective_mm2 => better,
-            _ => exact.clone(),
-        };
+    /// The best seat for a filling that lies exactly as drawn, if one raises its objective: shifts by
+    /// up to a quarter stitch and a quarter row, a pair as mirror images; then sizes, at the best
+    /// shift.
+    pub(super) fn seat(&self, exact: &Filled) -> Option<Filled> {
+        let is_better = |better: &Filled| better.objective_mm2 > exact.objective_mm2;
+        let shifted = self.best_of(&self.shifts(), &exact.strands, |_| 1.0);
+        let shifted = shifted.filter(is_better);
         let allowed = self.wanted.settings.seat_scale;
         if allowed == 0.0 {
-            return seated;
+            return shifted;
         }
+        let from = shifted.as_ref().unwrap_or(exact);
         let sizes = SIZES.map(|share| Seat {
             scale: 1.0 + share * allowed,
-            ..seated.seat
+            ..from.seat
         });
         // A larger shape wins more because it is larger: what counts is the share of its own area.
         let share = |seat: Seat| 1.0 / (seat.scale * seat.scale);
-        match self.best_of(&sizes, &seated, share) {
-            Some(sized)
-                if sized.objective_mm2 * share(sized.seat) > seated.objective_mm2
-                    && sized.objective_mm2 >= exact.objective_mm2 =>
-            {
-                Filled {
-                    seat_won_mm2: sized.objective_mm2 - exact.objective_mm2,
-                    ..sized
-                }
-            }
-            _ => seated,
-        }
+        let sized = self.best_of(&sizes, &from.strands, share);
+        let is_better = |sized: &Filled| {
+            sized.objective_mm2 * share(sized.seat) > from.objective_mm2
+                && sized.objective_mm2 >= exact.objective_mm2
+        };
+        sized.filter(is_better).or_else(|| shifted.clone())
     }
 
     /// The best filling at any of some seats, by its objective times `weight`, sought from another.
     fn best_of(
         &self,
         seats: &[Seat],
-        from: &Filled,
+        start: &[Pairing],
         weight: impl Fn(Seat) -> f64 + Sync,
     ) -> Option<Filled> {
         let outline = self.wanted.outline;
         let screened = best_first(seats, self.finalists, |&seat| {
             let canvas = self.stage.bare(&seat.seated(outline));
-            let found = self.stage.search_on(&canvas, &from.strands, RESEAT, COOL);
+            let found = self.stage.search_on(&canvas, start, RESEAT, COOL);
             (found.0 * weight(seat), found.1)
         });
         let field = |seat: Seat| self.field.seated(seat.onto(outline));
         let finals = best_first(&screened, 1, |(_, seat, start)| {
-            let (worth, strands) = self
-                .polish
-                .better(&seat.seated(outline), &field(*seat), start);
+            let there = Wanted {
+                outline: &seat.seated(outline),
+                ..*self.wanted
+            };
+            let (worth, strands) = self.polish.better(&there, &field(*seat), start);
             (worth * weight(*seat), strands)
         });
         let (worth, (_, seat, _), strands) = finals.into_iter().next()?;
-        let objective_mm2 = worth / weight(seat);
         Some(Filled {
             field: field(seat),
             seat,
-            seat_won_mm2: objective_mm2 - from.objective_mm2,
             strands,
-            objective_mm2,
+            objective_mm2: worth / weight(seat),
         })
     }
-}
 
-/// Shifts to try; a centred feature stays on the centre line.
-fn shifts(wanted: &Wanted<'_>) -> Vec<Seat> {
-    let step = |i: i32, size: f64| f64::from(i) / f64::from(STEPS) * size / 4.0;
-    let sideways = if wanted.fold == Fold::Centre {
-        0
-    } else {
-        STEPS
-    };
-    (-sideways..=sideways)
-        .flat_map(|i| (-STEPS..=STEPS).map(move |j| (i, j)))
-        .filter(|&place| place != (0, 0))
-        .map(|(i, j)| Seat {
-            moved: Vec2::new(
-                step(i, wanted.instep.stitch_mm()),
-                step(j, wanted.instep.row_mm()),
-            ),
-            ..Seat::DRAWN
-        })
-        .collect()
+    /// Shifts to try; a centred feature stays on the centre line. To stay as drawn is one of them
+    /// where that is not known yet.
+    fn shifts(&self) -> Vec<Seat> {
+        let wanted = self.wanted;
+        let step = |i: i32, size: f64| f64::from(i) / f64::from(STEPS) * size / 4.0;
+        let sideways = if wanted.fold == Fold::Centre {
+            0
+        } else {
+            STEPS
+        };
+        (-sideways..=sideways)
+            .flat_map(|i| (-STEPS..=STEPS).map(move |j| (i, j)))
+            .filter(|&place| place != (0, 0) || self.other_room)
+            .map(|(i, j)| Seat {
+                moved: Vec2::new(
+                    step(i, wanted.instep.stitch_mm()),
+                    step(j, wanted.instep.row_mm()),
+                ),
+                ..Seat::DRAWN
+            })
+            .collect()
+    }
 }

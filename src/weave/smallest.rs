@@ -1,8 +1,9 @@
 //! The smallest size at which a shape comes out.
 
 use super::fill;
-use super::piece::{Group, Seeker, all_free, groups};
+use super::piece::{Group, Seeker, groups};
 use super::plan::{Bent, FeaturePlan, Plan};
+use super::room::Room;
 use super::settings::Job;
 use crate::face::{Direction, Place, Side, Work};
 
@@ -23,11 +24,10 @@ pub(super) fn width_that_reads(
         (None, degrees) if planned.side == Side::Left => Direction::Degrees(180.0 - degrees),
         (None, degrees) => Direction::Degrees(degrees),
     };
-    let free = all_free(job, instep);
     let seeker = Seeker {
         job,
         instep,
-        free: &free,
+        room: &Room::of_all(job, instep),
     };
     (1..=STEPS)
         .map(|step| plan.width_mm * (1.0 + f64::from(step) / f64::from(STEPS)))
@@ -40,7 +40,7 @@ pub(super) fn width_that_reads(
             let placed = job.face.placed(instep, &place);
             let matches = |group: &Group<'_>| match group[0].feature.work {
                 Work::Fill { fill, .. } if group[0].feature.name == planned.name => {
-                    let found = seeker.fill(group, fill, direction, fill::quick);
+                    let found = seeker.fill(group, fill, |wanted| fill::quick(wanted, direction));
                     let mut pieces = found.pieces.iter();
                     pieces.all(|piece| piece.feature.measure.match_share >= share)
                 }

@@ -134,12 +134,12 @@ impl Stage {
     }
 
     /// The same with those candidates alone that leave the direction by at most a share of the
-    /// spread.
+    /// spread, on the needle points that are free to `wanted`.
     pub(super) fn straighter(&self, wanted: &Wanted<'_>, field: &Field, askew: f64) -> Self {
         let spread_deg = askew * wanted.settings.spread_deg;
         let within = |pairing: &Pairing| field.off_deg(pairing) <= spread_deg;
         Self {
-            problem: self.problem.only(within, field),
+            problem: self.problem.only(within, field, wanted.free),
             bare: self.bare.clone(),
             ground: self.ground.clone(),
             ..*self

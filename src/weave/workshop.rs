@@ -1,28 +1,23 @@
 //! The face while it is made: group by group, then the threads.
 
-use kurbo::BezPath;
 use rayon::prelude::*;
 
 use super::field::OnPage;
-use super::footprint::Footprint;
 use super::ink::Ink;
-use super::knot;
+use super::making::Making;
 use super::nearness::Made;
-use super::piece::{Found, Group, Piece, Seeker, all_free, edge_stitch, ends};
-use super::plan::{FeaturePlan, StrandPlan, SymmetryPlan, knot_mm};
+use super::piece::{Group, aim};
+use super::plan::{FeaturePlan, StrandPlan, SymmetryPlan};
 use super::settings::Job;
 use super::symmetry::{Compared, counted_naively, figures};
 use super::thread::{SewnThread, Stage, Stitches, sew_thread, stages};
-use super::tie::TiesWanted;
 use crate::fabric::Instep;
-use crate::face::{PlacedFeature, Work};
+use crate::face::PlacedFeature;
 
 /// The face while it is made.
 pub(super) struct Workshop<'a> {
     job: &'a Job,
     instep: &'a Instep,
-    /// Free strand ends by needle point.
-    free: Vec<u32>,
     pub(super) features: Vec<FeaturePlan>,
     stitches: Vec<Stitches>,
     /// What each feature covers, in the order of the features.
@@ -36,7 +31,6 @@ impl<'a> Workshop<'a> {
         Self {
             job,
             instep,
-            free: all_free(job, instep),
             features: Vec::new(),
             stitches: Vec::new(),
             sewn: Vec::new(),
@@ -44,105 +38,14 @@ impl<'a> Workshop<'a> {
         }
     }
 
-    /// Makes the features of a face, those that lie apart from each other side by side. `judge` is
-    /// given each fill that is to be judged, as soon as it is made, with the index of its feature.
-    pub(super) fn make_all(&mut self, groups: &[Group<'_>], judge: impl Fn(usize, Made)) {
-        let mut made: Vec<Vec<Piece>> = groups.iter().map(|_| Vec::new()).collect();
-        let edge = |at: usize| {
-            let next = groups.get(at + 1)?;
-            Some((next, edge_stitch(next, &groups[at])?))
-        };
-        for wave in self.waves(groups) {
-            let find = |at: usize| self.seeker().find(&groups[at], edge(at));
-            let found: Vec<Found> = wave.par_iter().map(|&at| find(at)).collect();
-            for (at, mut found) in wave.into_iter().zip(found) {
-                if !self.has_room(&found) {
-                    found = self.seeker().find(&groups[at], edge(at));
-                }
-                self.sew(&mut found);
-                if let Some(fill) = found.made {
-                    judge(groups[at][0].index, fill);
-                }
-                // With those of the line round it, which comes next.
-                made[at] = found.pieces;
-            }
-        }
-        for piece in made.into_iter().flatten() {
+    /// Makes the features of a face; `judge` is given each fill that is to be judged, as
+    /// [`Making::pieces`] gives it.
+    pub(super) fn make_all(&mut self, groups: &[Group<'_>], judge: impl FnMut(usize, Made)) {
+        for piece in Making::new(self.job, self.instep, groups).pieces(judge) {
             self.features.push(piece.feature);
             self.stitches.push(piece.stitches);
             self.sewn.push(piece.sewn);
             self.fields.push(piece.field);
-        }
-    }
-
-    /// The groups that may be made side by side, in the order of making. What lies on top is made
-    /// first, for it is small and has few needle points to choose from: a group waits for all
-    /// later ones of the face that it comes near. A line round a fill is made with it.
-    fn waves(&self, groups: &[Group<'_>]) -> Vec<Vec<usize>> {
-        let inks = |side: &&PlacedFeature<'_>| {
-            let width = self.seeker().width_mm(side);
-            let edge = Ink::line(&side.outline, width / 2.0);
-            [self.ink(side, &side.outline), edge]
-        };
-        let inks = |group: &Group<'_>| group.iter().flat_map(inks).collect();
-        let inks: Vec<Vec<Ink>> = groups.iter().map(inks).collect();
-        let near = |a: usize, b: usize| {
-            let mut inks_of_a = inks[a].iter();
-            inks_of_a.any(|ink| inks[b].iter().any(|other| ink.touches(other)))
-        };
-        let mut waves: Vec<Vec<usize>> = Vec::new();
-        let mut numbers = vec![0; groups.len()];
-        let is_edge = |at: usize| at > 0 && edge_stitch(&groups[at], &groups[at - 1]).is_some();
-        for at in (0..groups.len()).rev().filter(|&at| !is_edge(at)) {
-            let others = (at + 1..groups.len()).filter(|&other| !is_edge(other));
-            let waits_for = others.filter(|&other| near(at, other));
-            let number = waits_for.map(|other| numbers[other] + 1).max().unwrap_or(0);
-            numbers[at] = number;
-            waves.resize_with(waves.len().max(number + 1), Vec::new);
-            waves[number].push(at);
-        }
-        waves
-    }
-
-    fn seeker(&self) -> Seeker<'_> {
-        Seeker {
-            job: self.job,
-            instep: self.instep,
-            free: &self.free,
-        }
-    }
-
-    /// Whether there is room for all that was found: what was made beside it may have taken some.
-    fn has_room(&self, found: &Found) -> bool {
-        let mut ends = ends(self.instep, &found.pieces);
-        ends.sort_unstable();
-        let mut points = ends.chunk_by(|a, b| a == b);
-        points.all(|ends| ends.len() <= self.free[ends[0]] as usize)
-    }
-
-    /// Takes the room of what was found, and ties its long strands down if that is wanted.
-    fn sew(&mut self, found: &mut Found) {
-        for end in ends(self.instep, &found.pieces) {
-            self.free[end] = self.free[end].saturating_sub(1);
-        }
-        if self.job.settings.tie_down {
-            found
-                .pieces
-                .iter_mut()
-                .for_each(|piece| self.tie_down(piece));
-        }
-    }
-
-    /// Ties the long strands of a fill down.
-    fn tie_down(&mut self, piece: &mut Piece) {
-        if let Some(field) = &piece.field {
-            piece.stitches.ties = TiesWanted {
-                instep: self.instep,
-                settings: &self.job.settings,
-                width: piece.feature.strand_mm,
-                free: &mut self.free,
-            }
-            .ties(&piece.stitches.runs.concat(), |middle| field.level(middle));
         }
     }
 
@@ -212,12 +115,12 @@ impl<'a> Workshop<'a> {
     fn evenness(&self, group: &Group<'_>, sewn: &[Ink]) -> Option<SymmetryPlan> {
         let pair = group.len() == 2;
         let main = group[0];
-        if !pair && !self.ink(main, &main.outline).is_its_own_mirror() {
+        if !pair && !aim(self.job, main, &main.outline).is_its_own_mirror() {
             return None;
         }
         let naive = || -> Vec<Ink> {
             let counted = |side: &&PlacedFeature<'_>| {
-                self.ink(side, &counted_naively(self.instep, &side.outline))
+                aim(self.job, side, &counted_naively(self.instep, &side.outline))
             };
             group.iter().map(counted).collect()
         };
@@ -236,18 +139,5 @@ impl<'a> Workshop<'a> {
             planned,
             naive,
         })
-    }
-
-    /// What a feature should cover, its outline lying wherever it lies.
-    fn ink(&self, side: &PlacedFeature<'_>, outline: &BezPath) -> Ink {
-        let width = self.seeker().width_mm(side);
-        match side.feature.work {
-            Work::Fill { .. } => Ink::Area(outline.clone()),
-            Work::Line(_) => Ink::line(outline, width),
-            Work::Knot { wraps } => {
-                let disc = Footprint::disc(knot::place(outline), knot_mm(width, wraps));
-                Ink::Bars(vec![disc])
-            }
-        }
     }
 }

@@ -14,7 +14,8 @@ use std::sync::LazyLock;
 
 use instep::fabric::{Instep, NeedlePoint, Placed, RowPart};
 use instep::face::{Direction, Face, PlacedFeature, Side, Work};
-use instep::files::{parse_slipper, read_slipper};
+use instep::files::bundled::Bundled;
+use instep::files::{SlipperFile, parse_slipper, read_slipper};
 use instep::units::Ruler;
 use instep::weave::{Job, Plan};
 use kurbo::Point;
@@ -391,46 +392,88 @@ impl<'a> Filling<'a> {
     }
 }
 
+/// Two slippers that are not like the others.
+const UNLIKE: [&str; 2] = [
+    "name = \"bulky\"\nhand = \"left\"\nrounds = \"joined\"\n\
+     yarn = { wraps_per_inch = 5, metres_per_100g = 150 }\n\
+     gauge = { stitches = 7.9, rows = 7.9, over_cm = 10 }\n\
+     shell = { toe = [6, 12], even_rounds = 10, flat_stitches = 8 }\n",
+    "name = \"fine\"\nhand = \"right\"\nrounds = \"spiral\"\n\
+     yarn = { wraps_per_inch = 10, metres_per_100g = 150 }\n\
+     gauge = { stitches = 15.8, rows = 17.8, over_cm = 10, lean = 0.1 }\n\
+     shell = { toe = [6, 12, 18, 24, 30], even_rounds = 23, flat_stitches = 21 }\n",
+];
+
+fn slipper(text: &str) -> SlipperFile {
+    parse_slipper("slipper", text).unwrap_or_else(|faults| panic!("{faults}"))
+}
+
+/// What the fills of a plan are worth, mm2.
+fn worth(job: &Job) -> Vec<f64> {
+    let plan = planned::plan(job);
+    let near = plan.features.iter().filter_map(|feature| feature.nearness);
+    near.map(|near| near.objective_mm2).collect()
+}
+
+/// What the fills of a job are worth seated, and what they are as drawn.
+fn seated_and_drawn(job: &Job) -> Vec<(f64, f64)> {
+    let mut exact = job.clone();
+    exact.settings.seat = false;
+    worth(job).into_iter().zip(worth(&exact)).collect()
+}
+
 /// A shape that may shift is never filled worse than where it is drawn. Of one strand or two the
 /// samples of the search are too few to tell: on these slippers a nose and an eye were.
 #[test]
 fn a_seat_is_never_worse_than_as_drawn() {
-    let slippers = [
-        "name = \"bulky\"\nhand = \"left\"\nrounds = \"joined\"\n\
-         yarn = { wraps_per_inch = 5, metres_per_100g = 150 }\n\
-         gauge = { stitches = 7.9, rows = 7.9, over_cm = 10 }\n\
-         shell = { toe = [6, 12], even_rounds = 10, flat_stitches = 8 }\n",
-        "name = \"fine\"\nhand = \"right\"\nrounds = \"spiral\"\n\
-         yarn = { wraps_per_inch = 10, metres_per_100g = 150 }\n\
-         gauge = { stitches = 15.8, rows = 17.8, over_cm = 10, lean = 0.1 }\n\
-         shell = { toe = [6, 12, 18, 24, 30], even_rounds = 23, flat_stitches = 21 }\n",
-    ];
     let faces: BTreeSet<String> = entries().into_iter().map(|entry| entry.face).collect();
-    let jobs: Vec<(String, Job)> = slippers
+    let jobs: Vec<(String, Job)> = UNLIKE
         .iter()
-        .flat_map(|slipper| faces.iter().map(move |name| (slipper, name)))
+        .flat_map(|text| faces.iter().map(move |name| (text, name)))
         .map(|(text, name)| {
-            let slipper =
-                parse_slipper("slipper", text).unwrap_or_else(|faults| panic!("{faults}"));
-            (
-                format!("{text} {name}"),
-                slipper.with_face(face(name), Ruler::Metric),
-            )
+            let job = slipper(text).with_face(face(name), Ruler::Metric);
+            (format!("{text} {name}"), job)
         })
         .collect();
-    let worth = |job: &Job| {
-        let plan = planned::plan(job);
-        let near = plan.features[0].nearness;
-        near.map_or(0.0, |near| near.objective_mm2)
-    };
     let worse: Vec<String> = jobs
         .par_iter()
         .filter_map(|(name, job)| {
-            let mut exact = job.clone();
-            exact.settings.seat = false;
-            let (seated, drawn) = (worth(job), worth(&exact));
+            let (seated, drawn) = seated_and_drawn(job)[0];
             (seated < drawn - 1e-9).then(|| format!("{name}: {seated} for {drawn}"))
         })
         .collect();
     assert!(worse.is_empty(), "{worse:#?}");
+}
+
+/// Nor is the seat of one feature at the cost of another that lies beneath: eyes that had moved left
+/// the bear's head other needle points, and it was worse by up to a hundredth on all three slippers.
+/// And yet seats win something.
+#[test]
+fn a_seat_is_never_at_the_cost_of_what_lies_beneath() {
+    let worsted = fs::read_to_string(reference("slippers/worsted.toml")).unwrap();
+    let slippers = [UNLIKE[0], UNLIKE[1], &worsted];
+    let mut jobs = Vec::new();
+    for name in ["bear", "cat", "owl", "snow-figure"] {
+        for tie_down in [false, true] {
+            for text in slippers {
+                let bundled = Bundled::named(name).unwrap();
+                let face = planned::face(bundled.text);
+                let mut job = slipper(text).with_face(face, Ruler::Metric);
+                job.settings.tie_down = tie_down;
+                jobs.push((format!("{name} {tie_down} {text}"), job));
+            }
+        }
+    }
+    let found: Vec<Vec<(f64, f64)>> = (jobs.par_iter())
+        .map(|(_, job)| seated_and_drawn(job))
+        .collect();
+    let (mut all, mut won) = (0, 0);
+    for ((name, _), fills) in jobs.iter().zip(&found) {
+        for (seated, drawn) in fills {
+            assert!(seated > &(drawn - 1e-9), "{name}: {seated} for {drawn}");
+            won += usize::from(*seated > 1.01 * drawn);
+            all += 1;
+        }
+    }
+    assert!(won > all / 3, "{won} of {all}");
 }

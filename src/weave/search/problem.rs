@@ -93,14 +93,19 @@ impl Problem {
         }
     }
 
-    /// The same with some of the candidates alone.
-    pub(in crate::weave) fn only(&self, keep: impl Fn(&Pairing) -> bool, field: &Field) -> Self {
+    /// The same with some of the candidates alone, and other free strand ends.
+    pub(in crate::weave) fn only(
+        &self,
+        keep: impl Fn(&Pairing) -> bool,
+        field: &Field,
+        free: &[u32],
+    ) -> Self {
         let candidates = self.pairings.iter().zip(&self.strands);
         let (pairings, strands) = candidates
             .filter(|(pairing, _)| keep(pairing))
             .map(|(pairing, strand)| (*pairing, strand.clone()))
             .unzip();
-        let free = self.free.clone();
+        let free = free.to_vec();
         Self::new(pairings, strands, free, self.width, self.sample_mm2, field)
     }
 
