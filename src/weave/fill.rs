@@ -22,6 +22,7 @@ const COARSE_OF_FEW: f64 = 9.0;
 const COARSE_OF_FEWEST: f64 = 20.0;
 /// Samples across a strand in the polish. Fifteen take a twentieth longer for the same choice.
 const FINE: f64 = 12.0;
+const FINE_OF_FEW: f64 = 20.0;
 const FINE_OF_FEWEST: f64 = 30.0;
 /// Share of the spread within which strands lie while seats are compared: the price of leaving the
 /// direction keeps most strands of a good filling within it.
@@ -33,7 +34,7 @@ const NEARLY_ALL: f64 = 0.8;
 const IN_SIGHT: f64 = 0.94;
 /// How directions are compared. With three finalists fillings are worth 0.1 % less; with five, the
 /// same; with twelve, and 20,000 steps for each, 0.2 % more, in twice the time for all of a plan.
-const CHOICE: Choice = Choice {
+const COMPARISON: Comparison = Comparison {
     compare: Glance {
         askew: 0.3,
         samples: 6.0,
@@ -49,7 +50,7 @@ const CHOICE: Choice = Choice {
 /// The same where needle point pairs in all directions are more than this: the more there are, the
 /// less a single strand is of the shape. A third less work for fillings worth the same.
 const MANY_PAIRINGS: usize = 8_000;
-const CHOICE_OF_MANY: Choice = Choice {
+const COMPARISON_OF_MANY: Comparison = Comparison {
     compare: Glance {
         askew: 0.2,
         samples: 4.0,
@@ -62,10 +63,8 @@ const CHOICE_OF_MANY: Choice = Choice {
         steps: 3_000,
     },
 };
-/// Starts that are bettered window by window, at most, and so many at once: as soon as the best
-/// filling was reached from two of them, more hardly ever find a better one. Six take a fiftieth
-/// less time and find 0.02 % less.
-const STARTS: usize = 8;
+/// So many starts are bettered at once. Where candidates are many, as soon as the best filling was
+/// reached from two of them, more hardly ever find a better one.
 const AT_ONCE: usize = 2;
 /// Rows, alone and with what lies opposite, and single strands. Without any of the three fillings
 /// are worth 0.04 to 0.09 % less; couples, and single strands with what lies opposite, take an eighth
@@ -92,18 +91,31 @@ pub(super) const THOROUGH: Windows = Windows {
 /// Where candidates are fewer than this, they are looked at on a finer grid: the smaller the shape,
 /// the more a sample is of it, and what is best on the coarse one may be worse by 2 %.
 const ON_FINER_GRID: usize = 1_500;
-/// Where they are more, fewer starts are bettered, between these two numbers, so that candidates
-/// times starts come to about so many: windows take the most time there, and starts differ less.
-/// Six instead of four take a tenth longer on fine yarn for fillings worth 0.04 % more.
-const STARTS_OF_MORE: usize = 4;
-const FEWEST_STARTS: usize = 2;
+/// Starts that are bettered window by window, so that candidates times starts come to about so
+/// many, between two numbers; the fewer the candidates, the more. Windows take the most time, and
+/// where candidates are many starts differ little: six instead of four take a tenth longer on fine
+/// yarn for fillings worth 0.04 % more. On thick yarn strands lie in few rows and fillings differ
+/// much: with eight, and none after the best was reached twice, twice as many of 870 fills were more
+/// than half a percent short of the best known.
 const CANDIDATES_BETTERED: usize = 15_000;
+const STARTS_OF_FEW: (usize, usize) = (8, 24);
+const STARTS_OF_LESS: (usize, usize) = (8, 12);
+const STARTS_OF_MORE: (usize, usize) = (2, 4);
 /// Where candidates are fewer than this, all of them are looked at, more seats again, and the best
 /// filling is bettered in larger windows.
 const FEW: usize = 700;
 /// Where they are fewer than this, and a strand or two is all of a filling, the grids are far finer:
 /// on the usual ones a filling of two strands was best that was worse by a fifth.
 const FEWEST: usize = 100;
+/// Fillings that are polished: on the finer grid another may be the best.
+const POLISHED: usize = 1;
+const POLISHED_OF_LESS: usize = 2;
+const POLISHED_OF_FEW: usize = 4;
+/// Where candidates are fewer than this, fillings of a strand, of two and of three are about as good,
+/// and no exchange leads from one to the other: so many random walks more are starts. Without them
+/// a pair of eyes was a tenth short.
+const WALKED: usize = 300;
+const WALKS: u64 = 12;
 /// Seats that are looked at again after the first comparison.
 const SEATS: usize = 2;
 const SEATS_OF_FEW: usize = 4;
@@ -130,14 +142,15 @@ const ROUGHLY: Glance = Glance {
 const SEARCH: u32 = 1_000;
 /// Warmth of the annealing in `t^2`, what a search may lose on its way: where directions are
 /// compared more than half of a short strand, for a start a third, from another filling hardly
-/// anything.
+/// anything; on walks among very few candidates all of it.
+const HOT: f64 = 1.0;
 const WARM: f64 = 0.6;
 const MILD: f64 = 0.3;
 pub(super) const COOL: f64 = 0.03;
 
 /// How the best of the straight directions is chosen.
 #[derive(Debug, Clone, Copy)]
-struct Choice {
+struct Comparison {
     /// How all of them are looked at.
     compare: Glance,
     /// How many are looked at again. The more, the surer, and the longer it takes.
@@ -210,21 +223,21 @@ fn stated(wanted: &Wanted<'_>, asked: Direction) -> Option<Field> {
 /// The best of every 15 degrees, or of the fields where one is clearly better, with the strands
 /// found for it.
 fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pairing>) {
-    let choice = if pairings.len() > MANY_PAIRINGS {
-        CHOICE_OF_MANY
+    let comparison = if pairings.len() > MANY_PAIRINGS {
+        COMPARISON_OF_MANY
     } else {
-        CHOICE
+        COMPARISON
     };
     let compared = |fields: &[Field], keep: usize| {
         best_first(fields, keep, |field| {
-            choice.compare.at(wanted, pairings, field)
+            comparison.compare.at(wanted, pairings, field)
         })
     };
     let straight: Vec<Field> = (0..12)
         .map(|i| Field::Straight(f64::from(i) * 15.0))
         .collect();
     let (mut finalists, bent) = rayon::join(
-        || compared(&straight, choice.finalists),
+        || compared(&straight, comparison.finalists),
         || compared(&Field::worth_a_try(wanted), usize::MAX),
     );
     // At first sight a field need only be as good to be looked at again.
@@ -232,7 +245,7 @@ fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pair
     finalists.retain(|(worth, ..)| *worth >= IN_SIGHT * enough);
     finalists.extend(bent.into_iter().filter(|(worth, ..)| *worth > enough));
     let finals = best_first(&finalists, usize::MAX, |(_, field, _)| {
-        choice.choose.at(wanted, pairings, field)
+        comparison.choose.at(wanted, pairings, field)
     });
     let worth = |judged: &Judged<Judged<Field>>| match judged.1.1.is_straight() {
         true => judged.0,
@@ -256,30 +269,16 @@ pub(super) fn fill(
     seated_free: &[u32],
 ) -> (Filled, Option<Filled>) {
     let stated = stated(wanted, asked);
-    let mut pairings = wanted.pairings(stated.as_ref());
+    let pairings = wanted.pairings(stated.as_ref());
     let (field, start) = match stated {
         Some(field) => (field, Vec::new()),
         None => best_direction(wanted, &pairings),
     };
-    if field.is_straight() {
-        // What leaves the direction by more is never looked at, wherever the shape sits.
-        pairings.retain(|pairing| field.off_deg(pairing) <= wanted.settings.spread_deg);
-    }
-    let mut stage = Stage::at_first(wanted, &pairings, &field, COARSE, NEARLY_ALL);
-    let (few, fewest) = (stage.len() < FEW, stage.len() < FEWEST);
-    if stage.len() < ON_FINER_GRID {
-        let askew = if few { 1.0 } else { NEARLY_ALL };
-        let samples = if fewest {
-            COARSE_OF_FEWEST
-        } else {
-            COARSE_OF_FEW
-        };
-        stage = Stage::new(wanted, &pairings, &field, samples, askew);
-    }
-    let samples = if fewest { FINE_OF_FEWEST } else { FINE };
-    let polish = Polish::new(wanted, &pairings, &field, samples);
-    let strands = full_search(&stage, few, wanted, start);
-    let (objective_mm2, strands) = polish.better(wanted, &field, &strands);
+    let choice = Choice::new(wanted, pairings, &field);
+    let polish = choice.polish(wanted, &field);
+    let found = full_search(&choice.stage, choice.few, wanted, start);
+    let polished = best_first(&found, 1, |strands| polish.better(wanted, &field, strands));
+    let (objective_mm2, _, strands) = polished.into_iter().next().unwrap_or_default();
     let drawn = Filled {
         field,
         seat: Seat::DRAWN,
@@ -293,24 +292,93 @@ pub(super) fn fill(
         free: seated_free,
         ..*wanted
     };
-    let mut ends = pairings.iter().flat_map(|pairing| pairing.ends);
-    let seating = Seating {
-        stage: &stage.straighter(&there, &drawn.field, STRAIGHT),
-        wanted: &there,
-        other_room: ends.any(|end| wanted.free[end as usize] != seated_free[end as usize]),
-        polish: &polish,
-        field: &drawn.field,
-        finalists: match (fewest, few) {
-            (true, _) => SEATS_OF_FEWEST,
-            (_, true) => SEATS_OF_FEW,
-            _ => SEATS,
-        },
-    };
-    let seated = seating.seat(&drawn);
+    let mut ends = choice.pairings.iter().flat_map(|pairing| pairing.ends);
+    let other_room = ends.any(|end| wanted.free[end as usize] != seated_free[end as usize]);
+    let seated = choice.seated(&there, &polish, &drawn, other_room);
     rayon::join(
         || polish.staggered(wanted, drawn),
         || seated.map(|seated| polish.staggered(&there, seated)),
     )
+}
+
+/// The best seat for a filling that lies as drawn, on the needle points that are free, if some seat
+/// is better.
+pub(super) fn reseated(wanted: &Wanted<'_>, drawn: &Filled) -> Option<Filled> {
+    let choice = Choice::new(wanted, wanted.pairings(Some(&drawn.field)), &drawn.field);
+    let polish = choice.polish(wanted, &drawn.field);
+    let seated = choice.seated(wanted, &polish, drawn, true)?;
+    Some(polish.staggered(wanted, seated))
+}
+
+/// What a filling is chosen from: the candidates in its direction.
+struct Choice {
+    /// All of them.
+    pairings: Vec<Pairing>,
+    /// Those among which strands are sought at first.
+    stage: Stage,
+    /// These are few, or very few.
+    few: bool,
+    fewest: bool,
+}
+
+impl Choice {
+    /// Of needle point pairs, in a direction.
+    fn new(wanted: &Wanted<'_>, mut pairings: Vec<Pairing>, field: &Field) -> Self {
+        if field.is_straight() {
+            // What leaves the direction by more is never looked at, wherever the shape sits.
+            pairings.retain(|pairing| field.off_deg(pairing) <= wanted.settings.spread_deg);
+        }
+        let mut stage = Stage::at_first(wanted, &pairings, field, COARSE, NEARLY_ALL);
+        let (few, fewest) = (stage.len() < FEW, stage.len() < FEWEST);
+        if stage.len() < ON_FINER_GRID {
+            let askew = if few { 1.0 } else { NEARLY_ALL };
+            let samples = if fewest {
+                COARSE_OF_FEWEST
+            } else {
+                COARSE_OF_FEW
+            };
+            stage = Stage::new(wanted, &pairings, field, samples, askew);
+        }
+        Self {
+            pairings,
+            stage,
+            few,
+            fewest,
+        }
+    }
+
+    /// Where fillings are polished.
+    fn polish(&self, wanted: &Wanted<'_>, field: &Field) -> Polish<'_> {
+        let samples = match (self.fewest, self.few) {
+            (true, _) => FINE_OF_FEWEST,
+            (_, true) => FINE_OF_FEW,
+            _ => FINE,
+        };
+        Polish::new(wanted, &self.pairings, field, samples)
+    }
+
+    /// The best seat for a filling that lies as drawn, if some seat is better.
+    fn seated(
+        &self,
+        wanted: &Wanted<'_>,
+        polish: &Polish<'_>,
+        drawn: &Filled,
+        other_room: bool,
+    ) -> Option<Filled> {
+        let seating = Seating {
+            stage: &self.stage.straighter(wanted, &drawn.field, STRAIGHT),
+            wanted,
+            other_room,
+            polish,
+            field: &drawn.field,
+            finalists: match (self.fewest, self.few) {
+                (true, _) => SEATS_OF_FEWEST,
+                (_, true) => SEATS_OF_FEW,
+                _ => SEATS,
+            },
+        };
+        seating.seat(drawn)
+    }
 }
 
 /// The same with the shape in a given seat, on the needle points that are free.
@@ -332,31 +400,53 @@ pub(super) fn seated(wanted: &Wanted<'_>, asked: Direction, seat: Seat) -> Fille
     }
 }
 
-/// Searches one direction from many starts: on combs, and by greatest gain. The best are bettered
-/// window by window.
-fn full_search(stage: &Stage, few: bool, wanted: &Wanted<'_>, start: Vec<Pairing>) -> Vec<Pairing> {
+/// Searches one direction from many starts: on combs, by greatest gain, and at random. The best are
+/// bettered window by window; those fillings that are worth a polish, the best first.
+fn full_search(
+    stage: &Stage,
+    few: bool,
+    wanted: &Wanted<'_>,
+    start: Vec<Pairing>,
+) -> Vec<Vec<Pairing>> {
+    let is_less = stage.len() < ON_FINER_GRID;
     let mut starts = stage.combed(wanted);
     starts.push(stage.search(&[], SEARCH, MILD));
     if !start.is_empty() {
         starts.push(stage.search(&start, 0, COOL));
     }
+    if stage.len() < WALKED {
+        starts.extend(stage.walked(WALKS, SEARCH, HOT));
+    }
     starts.sort_by(|a, b| b.0.total_cmp(&a.0));
     starts.dedup_by(|a, b| a.1 == b.1);
-    starts.truncate(if stage.len() < ON_FINER_GRID {
-        STARTS
-    } else {
-        (CANDIDATES_BETTERED / stage.len()).clamp(FEWEST_STARTS, STARTS_OF_MORE)
-    });
-    let spliced = stage.spliced(&bettered(stage, &starts));
+    let (fewest, most) = match (few, is_less) {
+        (true, _) => STARTS_OF_FEW,
+        (_, true) => STARTS_OF_LESS,
+        _ => STARTS_OF_MORE,
+    };
+    starts.truncate((CANDIDATES_BETTERED / stage.len().max(1)).clamp(fewest, most));
+    let bettered = bettered(stage, &starts, is_less);
+    let spliced = stage.spliced(&bettered);
     let windows = if few { THOROUGH_OF_FEW } else { THOROUGH };
-    stage.by_windows(&spliced, windows).1
+    let mut found = vec![stage.by_windows(&spliced, windows).1];
+    for other in bettered {
+        if other != spliced && !found.contains(&other) {
+            found.push(other);
+        }
+    }
+    found.truncate(match (few, is_less) {
+        (true, _) => POLISHED_OF_FEW,
+        (_, true) => POLISHED_OF_LESS,
+        _ => POLISHED,
+    });
+    found
 }
 
-/// Betters starts window by window, the best first, until the best filling was reached from two of
-/// them.
-fn bettered(stage: &Stage, starts: &[(f64, Vec<Pairing>)]) -> Vec<Vec<Pairing>> {
+/// Betters starts window by window, the best first: `all` of them, or until the best filling was
+/// reached from two.
+fn bettered(stage: &Stage, starts: &[(f64, Vec<Pairing>)], all: bool) -> Vec<Vec<Pairing>> {
     let mut found: Vec<(f64, Vec<Pairing>)> = Vec::new();
-    for some in starts.chunks(AT_ONCE) {
+    for some in starts.chunks(if all { starts.len().max(1) } else { AT_ONCE }) {
         let better = |(_, start): &(f64, Vec<Pairing>)| stage.by_windows(start, QUICK);
         found.par_extend(some.par_iter().map(better));
         found.sort_by(|a, b| b.0.total_cmp(&a.0));

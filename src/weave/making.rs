@@ -4,13 +4,14 @@
 //! is good for an eye may be bad for the head; and no seat shall be at the cost of another feature.
 //! Therefore each group is found twice: as it is in a face that all lies as drawn, and in the room
 //! that the others leave in their seats. Where the first is the better one, it is taken, and what
-//! is in its way seeks another seat, or lies as drawn itself.
+//! is in its way seeks another seat, or lies as drawn itself; unless that costs all together more
+//! than it wins.
 
 use rayon::prelude::*;
 
 use super::ink::Ink;
 use super::nearness::Made;
-use super::piece::{Found, Group, Offer, Piece, Seeker, aim, edge_stitch, width_mm};
+use super::piece::{Edge, Found, Group, Offer, Piece, Seeker, aim, edge_stitch, width_mm};
 use super::room::Room;
 use super::settings::Job;
 use super::tie::TiesWanted;
@@ -31,12 +32,24 @@ pub(super) struct Making<'a> {
 }
 
 /// What is made of a group.
+#[derive(Clone)]
 struct Placed {
     offer: Offer,
-    /// The room it was sought in, if all lay as drawn.
-    drawn_room: Room,
     /// It has sought a seat before.
     again: bool,
+}
+
+/// By how much more, as a share, all features so far must be worth for one to be worse than as drawn.
+/// If none ever may be, an eye may lose a strand for half a percent of a head.
+const FOR_ALL: f64 = 0.003;
+
+impl Placed {
+    fn new(offer: Offer) -> Self {
+        Self {
+            offer,
+            again: false,
+        }
+    }
 }
 
 impl<'a> Making<'a> {
@@ -105,31 +118,35 @@ impl<'a> Making<'a> {
         waves
     }
 
-    fn find(&self, at: usize, drawn_room: &Room, room: &Room) -> Offer {
-        let seeker = Seeker {
+    fn seeker<'s>(&'s self, room: &'s Room) -> Seeker<'s> {
+        Seeker {
             job: self.job,
             instep: self.instep,
-            room: drawn_room,
-        };
-        let edge = || {
-            let next = self.groups.get(at + 1)?;
-            Some((next, edge_stitch(next, &self.groups[at])?))
-        };
-        seeker.find(&self.groups[at], edge(), room)
+            room,
+        }
+    }
+
+    /// The line round the fill of a group.
+    fn edge(&self, at: usize) -> Option<Edge<'a>> {
+        let next = self.groups.get(at + 1)?;
+        Some((next, edge_stitch(next, &self.groups[at])?))
+    }
+
+    fn find(&self, at: usize, drawn_room: &Room, room: &Room) -> Offer {
+        let seeker = self.seeker(drawn_room);
+        seeker.find(&self.groups[at], self.edge(at), room)
     }
 
     /// Takes the room of what is offered for a group; the groups that were made or made anew.
     fn place(&mut self, at: usize, mut offer: Offer, before: &Room) -> Vec<usize> {
         // What was made beside it may have taken some room.
-        let mut drawn_room = before.clone();
         if !self
             .drawn_room
             .is_enough_for(&offer.as_drawn().ends(self.instep))
         {
-            drawn_room = self.drawn_room.clone();
-            offer = self.find(at, &drawn_room, &self.room);
+            offer = self.find(at, &self.drawn_room, &self.room);
         } else if offer.drawn.is_some() && !self.room.is_enough_for(&offer.best.ends(self.instep)) {
-            offer = self.find(at, &drawn_room, &self.room);
+            offer = self.find(at, before, &self.room);
         }
         sew(
             self.job,
@@ -137,20 +154,39 @@ impl<'a> Making<'a> {
             offer.as_drawn(),
             &mut self.drawn_room,
         );
-        let is_as_drawn = offer.drawn.is_none();
-        if !is_as_drawn {
+        if offer.drawn.is_some() {
             sew(self.job, self.instep, &mut offer.best, &mut self.room);
+            self.made[at] = Some(Placed::new(offer));
+            return vec![at];
         }
-        self.made[at] = Some(Placed {
-            offer,
-            drawn_room,
-            again: false,
-        });
-        let mut new = vec![at];
-        if is_as_drawn {
-            new.extend(self.make_way());
+        let less = offer.less.take();
+        let less = less.filter(|less| self.room.is_enough_for(&less.ends(self.instep)));
+        let before = less.is_some().then(|| self.made.clone());
+        self.made[at] = Some(Placed::new(offer));
+        let mut anew = self.make_way();
+        if let (Some(less), Some(before), false) = (less, before, anew.is_empty()) {
+            let is_better =
+                worth_mm2(&before) + less.objective_mm2 > (1.0 + FOR_ALL) * worth_mm2(&self.made);
+            if is_better {
+                self.take_back(at, before, less);
+                anew.clear();
+            }
         }
-        new
+        anew.push(at);
+        anew
+    }
+
+    /// Leaves all where it was before a group was made as drawn, and makes that otherwise.
+    fn take_back(&mut self, at: usize, before: Vec<Option<Placed>>, mut otherwise: Found) {
+        let drawn = self.made[at].take().map(|placed| placed.offer.best);
+        self.made = before;
+        self.room = self.left_by_all();
+        sew(self.job, self.instep, &mut otherwise, &mut self.room);
+        self.made[at] = Some(Placed::new(Offer {
+            best: otherwise,
+            drawn,
+            less: None,
+        }));
     }
 
     /// Takes the room of all that is made. What is in the way of something that lies as drawn gets
@@ -169,27 +205,23 @@ impl<'a> Making<'a> {
     /// A group in another seat, in the room that all others leave; if that was tried before, or
     /// there is no room, as drawn.
     fn elsewhere(&self, at: usize, placed: Placed) -> Placed {
-        let drawn = placed.offer.drawn.unwrap_or(placed.offer.best);
         let mut left = self.left_by_all();
-        let mut offer = Offer {
-            best: drawn,
-            drawn: None,
-        };
-        if !placed.again && left.is_enough_for(&offer.best.ends(self.instep)) {
-            let mut other = self.find(at, &placed.drawn_room, &left);
-            if other.drawn.is_some() {
-                sew(self.job, self.instep, &mut other.best, &mut left);
-                offer = Offer {
-                    best: other.best,
-                    drawn: Some(offer.best),
-                };
+        let drawn = placed.offer.drawn.unwrap_or(placed.offer.best);
+        let offer = if !placed.again && left.is_enough_for(&drawn.ends(self.instep)) {
+            let seeker = self.seeker(&left);
+            let mut offer = seeker.find_again(&self.groups[at], self.edge(at), drawn);
+            if offer.drawn.is_some() {
+                sew(self.job, self.instep, &mut offer.best, &mut left);
             }
-        }
-        Placed {
-            offer,
-            again: true,
-            ..placed
-        }
+            offer
+        } else {
+            Offer {
+                best: drawn,
+                drawn: None,
+                less: None,
+            }
+        };
+        Placed { offer, again: true }
     }
 
     /// The room that all that is made leaves.
@@ -220,6 +252,12 @@ impl<'a> Making<'a> {
         };
         (self.made.iter()).position(|placed| placed.as_ref().is_some_and(takes_more))
     }
+}
+
+/// What all that is made is worth, mm2.
+fn worth_mm2(made: &[Option<Placed>]) -> f64 {
+    let placed = made.iter().flatten();
+    placed.map(|placed| placed.offer.best.objective_mm2).sum()
 }
 
 /// Takes the room of what is found, and ties its long strands down if that is wanted.

@@ -12,7 +12,7 @@ use super::settings::Settings;
 use crate::fabric::Instep;
 
 /// A fill as it was made, for a judgement of it.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Made {
     pub(super) width: f64,
     pub(super) fold: Fold,

@@ -49,7 +49,7 @@ pub(super) fn edge_stitch(group: &Group<'_>, before: &Group<'_>) -> Option<LineS
 }
 
 /// One feature, or one side of a pair, as found.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Piece {
     pub(super) feature: FeaturePlan,
     pub(super) stitches: Stitches,
@@ -60,27 +60,55 @@ pub(super) struct Piece {
 }
 
 /// What is found for a group, and for the line round it.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Found {
     pub(super) pieces: Vec<Piece>,
     /// Where its outline sits.
     seat: Seat,
     /// The joint objective of a fill; the score of lines and knots; mm2.
-    objective_mm2: f64,
+    pub(super) objective_mm2: f64,
+    /// The strands of a fill.
+    filled: Option<Filled>,
     /// A fill that is to be judged.
     pub(super) made: Option<Made>,
 }
 
 /// What is offered for a group.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Offer {
     /// The best that was found.
     pub(super) best: Found,
-    /// The same in a face that all lies as drawn, where that is another: it is worth less.
+    /// The same in a face that all lies as drawn, where that is another.
     pub(super) drawn: Option<Found>,
+    /// The best in the room that others leave in their seats, where that is worth less.
+    pub(super) less: Option<Found>,
 }
 
 impl Offer {
+    /// Of what is found as drawn and seated, the better one, of so many pieces of the fill.
+    fn of(drawn: Found, seated: Option<Found>, sides: usize) -> Self {
+        match seated {
+            Some(mut best) if best.objective_mm2 > drawn.objective_mm2 => {
+                if best.seat != Seat::DRAWN {
+                    let won_mm2 = best.objective_mm2 - drawn.objective_mm2;
+                    for piece in &mut best.pieces[..sides] {
+                        piece.feature.seat_won_mm2 = won_mm2;
+                    }
+                }
+                Self {
+                    best,
+                    drawn: Some(drawn),
+                    less: None,
+                }
+            }
+            less => Self {
+                best: drawn,
+                drawn: None,
+                less,
+            },
+        }
+    }
+
     /// As it is in a face that all lies as drawn.
     pub(super) fn as_drawn(&mut self) -> &mut Found {
         self.drawn.as_mut().unwrap_or(&mut self.best)
@@ -103,48 +131,72 @@ impl Seeker<'_> {
             room: seated,
             ..*self
         };
-        let both = |find: &(dyn Fn(&Seeker<'_>) -> Vec<Piece> + Sync)| {
-            rayon::join(
-                || Found::of(find(self)),
-                || (self.room != seated).then(|| Found::of(find(&there))),
-            )
-        };
         let (drawn, seated) = match group[0].feature.work {
             Work::Fill { fill, direction } => {
-                let finished = |seeker: &Seeker<'_>, filled: Filled| {
-                    let alone = seeker.filled(group, fill, filled);
-                    match edge {
-                        Some(edge) => seeker.with_line(group, edge, (fill, direction), alone),
-                        None => alone,
-                    }
-                };
-                let (drawn, seated) = fill::fill(&self.wanted(group), direction, seated.free());
+                let wanted = self.wanted(group);
+                let (drawn, seated) = fill::fill(&wanted, direction, there.room.free());
+                let work = (fill, direction);
                 rayon::join(
-                    || finished(self, drawn),
-                    || seated.map(|seated| finished(&there, seated)),
+                    || self.finished(group, edge, work, drawn),
+                    || seated.map(|seated| there.finished(group, edge, work, seated)),
                 )
             }
-            Work::Line(stitch) => both(&|seeker| seeker.lines(group, stitch, Seat::DRAWN)),
-            Work::Knot { wraps } => both(&|seeker| seeker.knots(group, wraps)),
+            _ => rayon::join(
+                || self.lines_or_knots(group),
+                || (self.room != seated).then(|| there.lines_or_knots(group)),
+            ),
         };
-        match seated {
-            Some(mut best) if best.objective_mm2 > drawn.objective_mm2 => {
-                if best.seat != Seat::DRAWN {
-                    let won_mm2 = best.objective_mm2 - drawn.objective_mm2;
-                    for piece in &mut best.pieces[..group.len()] {
-                        piece.feature.seat_won_mm2 = won_mm2;
-                    }
-                }
-                Offer {
-                    best,
-                    drawn: Some(drawn),
-                }
+        Offer::of(drawn, seated, group.len())
+    }
+
+    /// The same for a group that is found as drawn, in other room.
+    pub(super) fn find_again(
+        &self,
+        group: &Group<'_>,
+        edge: Option<Edge<'_>>,
+        drawn: Found,
+    ) -> Offer {
+        let again = match (group[0].feature.work, &drawn.filled) {
+            (Work::Fill { fill, direction }, Some(filled)) => {
+                let reseated = fill::reseated(&self.wanted(group), filled);
+                reseated.map(|filled| self.finished(group, edge, (fill, direction), filled))
             }
-            _ => Offer {
-                best: drawn,
-                drawn: None,
-            },
+            _ => Some(self.lines_or_knots(group)),
+        };
+        Offer::of(drawn, again, group.len())
+    }
+
+    /// A fill whose strands are found, measured, with the line round it.
+    fn finished(
+        &self,
+        group: &Group<'_>,
+        edge: Option<Edge<'_>>,
+        work: (Fill, Direction),
+        filled: Filled,
+    ) -> Found {
+        let alone = self.filled(group, work.0, filled);
+        match edge {
+            Some(edge) => self.with_line(group, edge, work, alone),
+            None => alone,
         }
+    }
+
+    /// Finds the strands of lines and knots.
+    fn lines_or_knots(&self, group: &Group<'_>) -> Found {
+        let pieces = match group[0].feature.work {
+            Work::Line(stitch) => self.lines(group, stitch, Seat::DRAWN),
+            Work::Knot { wraps } => self.knots(group, wraps),
+            Work::Fill { .. } => Vec::new(),
+        };
+        let mut found = Found {
+            pieces,
+            seat: Seat::DRAWN,
+            objective_mm2: 0.0,
+            filled: None,
+            made: None,
+        };
+        found.objective_mm2 = found.score_mm2();
+        found
     }
 
     /// A fill found `alone` with a line round it, in the same seat. The line has the choice of the
@@ -238,16 +290,17 @@ impl Seeker<'_> {
             fold: wanted.fold,
             mirrored: wanted.mirrored,
             outline: filled.seat.seated(wanted.outline),
-            field: filled.field,
+            field: filled.field.clone(),
             free: self.room.free().to_vec(),
             outline_mm2: measures.iter().map(|measure| measure.outline_mm2).sum(),
             objective_mm2,
-            strands: filled.strands,
+            strands: filled.strands.clone(),
         });
         Found {
             pieces,
             seat: filled.seat,
             objective_mm2,
+            filled: Some(filled),
             made,
         }
     }
@@ -392,18 +445,6 @@ impl Seeker<'_> {
 }
 
 impl Found {
-    /// Lines or knots, as drawn.
-    fn of(pieces: Vec<Piece>) -> Self {
-        let mut found = Self {
-            pieces,
-            seat: Seat::DRAWN,
-            objective_mm2: 0.0,
-            made: None,
-        };
-        found.objective_mm2 = found.score_mm2();
-        found
-    }
-
     /// The needle points that its strands and ties end at.
     pub(super) fn ends(&self, instep: &Instep) -> Vec<usize> {
         ends(instep, &self.pieces)

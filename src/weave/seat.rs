@@ -69,11 +69,12 @@ pub(super) struct Seating<'a> {
 }
 
 impl Seating<'_> {
-    /// The best seat for a filling that lies exactly as drawn, if one raises its objective: shifts by
-    /// up to a quarter stitch and a quarter row, a pair as mirror images; then sizes, at the best
-    /// shift.
+    /// The best seat for a filling that lies exactly as drawn, if one raises its objective, or it has
+    /// other room there: shifts by up to a quarter stitch and a quarter row, a pair as mirror images;
+    /// then sizes, at the best shift.
     pub(super) fn seat(&self, exact: &Filled) -> Option<Filled> {
-        let is_better = |better: &Filled| better.objective_mm2 > exact.objective_mm2;
+        let is_better =
+            |better: &Filled| better.objective_mm2 > exact.objective_mm2 || self.other_room;
         let shifted = self.best_of(&self.shifts(), &exact.strands, |_| 1.0);
         let shifted = shifted.filter(is_better);
         let allowed = self.wanted.settings.seat_scale;

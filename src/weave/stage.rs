@@ -42,7 +42,7 @@ const NEW_SPLICES: usize = 4;
 /// as many, the mending in the end takes longer than what is won at first.
 const TOO_MANY: usize = 60_000;
 const SOME: usize = 9_000;
-/// The one seed: same input, same strands.
+/// The seed: same input, same strands.
 const SEED: u64 = 1;
 
 /// One direction, or field of directions, on one grid: candidates ready for the search.
@@ -242,7 +242,7 @@ impl Stage {
         grown.retain(|filling| seen.insert(filling.chosen()));
         grown
             .into_par_iter()
-            .map(|filling| self.annealed(filling, COMB_STEPS, COMB_WARMTH))
+            .map(|filling| self.annealed(filling, COMB_STEPS, COMB_WARMTH, SEED))
             .collect()
     }
 
@@ -323,14 +323,28 @@ impl Stage {
         let mut filling = Filling::new(&self.problem, bare.clone());
         filling.sew_all(&self.indices(start));
         filling.grow();
-        self.annealed(filling, steps, warmth)
+        self.annealed(filling, steps, warmth, SEED)
+    }
+
+    /// Fillings found from nothing by so many walks, each another.
+    pub(super) fn walked(&self, walks: u64, steps: u32, warmth: f64) -> Vec<(f64, Vec<Pairing>)> {
+        let mut grown = self.filling();
+        grown.grow();
+        let walk = |other| self.annealed(grown.clone(), steps, warmth, SEED + other);
+        (1..=walks).into_par_iter().map(walk).collect()
     }
 
     /// A filling annealed; `warmth` in `t^2`.
-    fn annealed(&self, mut filling: Filling<'_>, steps: u32, warmth: f64) -> (f64, Vec<Pairing>) {
+    fn annealed(
+        &self,
+        mut filling: Filling<'_>,
+        steps: u32,
+        warmth: f64,
+        seed: u64,
+    ) -> (f64, Vec<Pairing>) {
         let sample_mm2 = self.problem.sample_mm2;
         let price_of_t2 = canvas::points(self.problem.width * self.problem.width, sample_mm2);
-        filling.anneal(steps, warmth * price_of_t2 as f64);
+        filling.anneal(steps, warmth * price_of_t2 as f64, seed);
         self.judged(&filling)
     }
 

@@ -153,7 +153,8 @@ fn a_line_round_a_fill_sits_where_the_fill_does_and_leaves_it_its_strands() {
             fills += 1;
         }
     }
-    assert_eq!((fills, moved), (30, 12));
+    assert_eq!(fills, 30);
+    assert!(moved > 8, "{moved} of {fills} have moved");
     let kept = kept / f64::from(fills);
     assert!(kept > 0.8, "fills keep {kept} of their score");
 }

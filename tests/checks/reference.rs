@@ -445,7 +445,8 @@ fn a_seat_is_never_worse_than_as_drawn() {
     assert!(worse.is_empty(), "{worse:#?}");
 }
 
-/// Nor is the seat of one feature at the cost of another that lies beneath: eyes that had moved left
+/// Nor is the seat of one feature at the cost of another that lies beneath, but where all together are
+/// worth more for it, which is on none of these: eyes that had moved left
 /// the bear's head other needle points, and it was worse by up to a hundredth on all three slippers.
 /// And yet seats win something.
 #[test]
