@@ -159,15 +159,20 @@ impl<'a> Making<'a> {
             self.made[at] = Some(Placed::new(offer));
             return vec![at];
         }
+        let ends = offer.best.ends(self.instep);
+        if self.room.is_enough_for(&ends) {
+            self.room.take(&ends);
+            self.made[at] = Some(Placed::new(offer));
+            return vec![at];
+        }
         let less = offer.less.take();
         let less = less.filter(|less| self.room.is_enough_for(&less.ends(self.instep)));
-        let before = less.is_some().then(|| self.made.clone());
+        let before = self.made.clone();
         self.made[at] = Some(Placed::new(offer));
         let mut anew = self.make_way();
-        if let (Some(less), Some(before), false) = (less, before, anew.is_empty()) {
-            let is_better =
-                worth_mm2(&before) + less.objective_mm2 > (1.0 + FOR_ALL) * worth_mm2(&self.made);
-            if is_better {
+        if let Some(less) = less {
+            let otherwise_mm2 = worth_mm2(&before) + less.objective_mm2;
+            if otherwise_mm2 > (1.0 + FOR_ALL) * worth_mm2(&self.made) {
                 self.take_back(at, before, less);
                 anew.clear();
             }

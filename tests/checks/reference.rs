@@ -446,9 +446,9 @@ fn a_seat_is_never_worse_than_as_drawn() {
 }
 
 /// Nor is the seat of one feature at the cost of another that lies beneath, but where all together are
-/// worth more for it, which is on none of these: eyes that had moved left
-/// the bear's head other needle points, and it was worse by up to a hundredth on all three slippers.
-/// And yet seats win something.
+/// worth more for it, which is on none of these: eyes that had moved left the bear's head other
+/// needle points, and it was worse by up to a hundredth on all three slippers. And yet seats win
+/// something.
 #[test]
 fn a_seat_is_never_at_the_cost_of_what_lies_beneath() {
     let worsted = fs::read_to_string(reference("slippers/worsted.toml")).unwrap();
