@@ -4,9 +4,9 @@
 use rayon::prelude::*;
 
 use super::candidate::{Pairing, Wanted};
+use super::effort::{COARSE, Effort, NEARLY_ALL, QUICK};
 use super::field::Field;
 use super::polish::Polish;
-use super::search::Windows;
 use super::seat::{Seat, Seating};
 use super::settings::Settings;
 use super::stage::Stage;
@@ -15,21 +15,9 @@ use crate::face::Direction;
 /// What a field must win over the best straight direction, as a ratio of the objectives: a plain
 /// look is worth something, and a search may be off by half of it.
 const CLEARLY: f64 = 1.025;
-/// Samples across a strand while seats are compared and strands are sought. Fewer, and the
-/// comparison is noise; more, and it takes longer for the same choice.
-const COARSE: f64 = 7.0;
-const COARSE_OF_FEW: f64 = 9.0;
-const COARSE_OF_FEWEST: f64 = 20.0;
-/// Samples across a strand in the polish. Fifteen take a twentieth longer for the same choice.
-const FINE: f64 = 12.0;
-const FINE_OF_FEW: f64 = 20.0;
-const FINE_OF_FEWEST: f64 = 30.0;
 /// Share of the spread within which strands lie while seats are compared: the price of leaving the
 /// direction keeps most strands of a good filling within it.
 const STRAIGHT: f64 = 0.45;
-/// Share of the spread within which strands are sought: what is more askew a polish may still
-/// choose. All of it takes a twentieth longer and finds no more.
-const NEARLY_ALL: f64 = 0.8;
 /// Share of the best at first sight below which a direction is not looked at again.
 const IN_SIGHT: f64 = 0.94;
 /// How directions are compared. With three finalists fillings are worth 0.1 % less; with five, the
@@ -63,69 +51,6 @@ const COMPARISON_OF_MANY: Comparison = Comparison {
         steps: 3_000,
     },
 };
-/// So many starts are bettered at once. Where candidates are many, as soon as the best filling was
-/// reached from two of them, more hardly ever find a better one.
-const AT_ONCE: usize = 2;
-/// Rows, alone and with what lies opposite, and single strands. Without any of the three fillings
-/// are worth 0.04 to 0.09 % less; couples, and single strands with what lies opposite, take an eighth
-/// of all time and win nothing that the thorough look does not. A beam of 6 and a pool of 40 find
-/// 0.05 % less.
-const QUICK: Windows = Windows {
-    on_a_side: 1,
-    in_all: (1, 1),
-    pool: 48,
-    beam: 8,
-    at_freed: false,
-    in_couples: false,
-};
-/// The same with couples and more ways to fill each, for the best filling: larger windows win less,
-/// and take longer.
-pub(super) const THOROUGH: Windows = Windows {
-    on_a_side: 2,
-    in_all: (1, 2),
-    pool: 64,
-    beam: 10,
-    at_freed: false,
-    in_couples: true,
-};
-/// Where candidates are fewer than this, they are looked at on a finer grid: the smaller the shape,
-/// the more a sample is of it, and what is best on the coarse one may be worse by 2 %.
-const ON_FINER_GRID: usize = 1_500;
-/// Starts that are bettered window by window, so that candidates times starts come to about so
-/// many, between two numbers; the fewer the candidates, the more. Windows take the most time, and
-/// where candidates are many starts differ little: six instead of four take a tenth longer on fine
-/// yarn for fillings worth 0.04 % more. On thick yarn strands lie in few rows and fillings differ
-/// much: with eight, and none after the best was reached twice, twice as many of 870 fills were more
-/// than half a percent short of the best known.
-const CANDIDATES_BETTERED: usize = 15_000;
-const STARTS_OF_FEW: (usize, usize) = (8, 24);
-const STARTS_OF_LESS: (usize, usize) = (8, 12);
-const STARTS_OF_MORE: (usize, usize) = (2, 4);
-/// Where candidates are fewer than this, all of them are looked at, more seats again, and the best
-/// filling is bettered in larger windows.
-const FEW: usize = 700;
-/// Where they are fewer than this, and a strand or two is all of a filling, the grids are far finer:
-/// on the usual ones a filling of two strands was best that was worse by a fifth.
-const FEWEST: usize = 100;
-/// Fillings that are polished: on the finer grid another may be the best.
-const POLISHED: usize = 1;
-const POLISHED_OF_LESS: usize = 2;
-const POLISHED_OF_FEW: usize = 4;
-/// Where candidates are fewer than this, fillings of a strand, of two and of three are about as good,
-/// and no exchange leads from one to the other: so many random walks more are starts. Without them
-/// a pair of eyes was a tenth short.
-const WALKED: usize = 300;
-const WALKS: u64 = 12;
-/// Seats that are looked at again after the first comparison.
-const SEATS: usize = 2;
-const SEATS_OF_FEW: usize = 4;
-const SEATS_OF_FEWEST: usize = 8;
-const THOROUGH_OF_FEW: Windows = Windows {
-    on_a_side: 3,
-    in_all: (2, 4),
-    at_freed: true,
-    ..THOROUGH
-};
 /// To see whether a feature can come out at all.
 const QUICKLY: Glance = Glance {
     askew: 1.0,
@@ -140,10 +65,12 @@ const ROUGHLY: Glance = Glance {
 };
 /// Steps of annealing for a start in the chosen direction.
 const SEARCH: u32 = 1_000;
+/// Fillings of a sweep that are starts, at most. With four, and with the best of each front, more
+/// fillings are short.
+const SWEPT: usize = 8;
 /// Warmth of the annealing in `t^2`, what a search may lose on its way: where directions are
 /// compared more than half of a short strand, for a start a third, from another filling hardly
-/// anything; on walks among very few candidates all of it.
-const HOT: f64 = 1.0;
+/// anything.
 const WARM: f64 = 0.6;
 const MILD: f64 = 0.3;
 pub(super) const COOL: f64 = 0.03;
@@ -276,7 +203,7 @@ pub(super) fn fill(
     };
     let choice = Choice::new(wanted, pairings, &field);
     let polish = choice.polish(wanted, &field);
-    let found = full_search(&choice.stage, choice.few, wanted, start);
+    let found = full_search(&choice.stage, &choice.effort, wanted, start);
     let polished = best_first(&found, 1, |strands| polish.better(wanted, &field, strands));
     let (objective_mm2, _, strands) = polished.into_iter().next().unwrap_or_default();
     let drawn = Filled {
@@ -316,9 +243,8 @@ struct Choice {
     pairings: Vec<Pairing>,
     /// Those among which strands are sought at first.
     stage: Stage,
-    /// These are few, or very few.
-    few: bool,
-    fewest: bool,
+    /// What is done among so many.
+    effort: Effort,
 }
 
 impl Choice {
@@ -329,32 +255,20 @@ impl Choice {
             pairings.retain(|pairing| field.off_deg(pairing) <= wanted.settings.spread_deg);
         }
         let mut stage = Stage::at_first(wanted, &pairings, field, COARSE, NEARLY_ALL);
-        let (few, fewest) = (stage.len() < FEW, stage.len() < FEWEST);
-        if stage.len() < ON_FINER_GRID {
-            let askew = if few { 1.0 } else { NEARLY_ALL };
-            let samples = if fewest {
-                COARSE_OF_FEWEST
-            } else {
-                COARSE_OF_FEW
-            };
-            stage = Stage::new(wanted, &pairings, field, samples, askew);
+        let effort = Effort::of(stage.len());
+        if effort.is_finer() {
+            stage = Stage::new(wanted, &pairings, field, effort.coarse, effort.askew);
         }
         Self {
             pairings,
             stage,
-            few,
-            fewest,
+            effort,
         }
     }
 
     /// Where fillings are polished.
     fn polish(&self, wanted: &Wanted<'_>, field: &Field) -> Polish<'_> {
-        let samples = match (self.fewest, self.few) {
-            (true, _) => FINE_OF_FEWEST,
-            (_, true) => FINE_OF_FEW,
-            _ => FINE,
-        };
-        Polish::new(wanted, &self.pairings, field, samples)
+        Polish::new(wanted, &self.pairings, field, self.effort.fine)
     }
 
     /// The best seat for a filling that lies as drawn, if some seat is better.
@@ -371,11 +285,7 @@ impl Choice {
             other_room,
             polish,
             field: &drawn.field,
-            finalists: match (self.fewest, self.few) {
-                (true, _) => SEATS_OF_FEWEST,
-                (_, true) => SEATS_OF_FEW,
-                _ => SEATS,
-            },
+            finalists: self.effort.seats,
         };
         seating.seat(drawn)
     }
@@ -400,53 +310,42 @@ pub(super) fn seated(wanted: &Wanted<'_>, asked: Direction, seat: Seat) -> Fille
     }
 }
 
-/// Searches one direction from many starts: on combs, by greatest gain, and at random. The best are
+/// Searches one direction from many starts: on combs, by greatest gain, by a sweep. The best are
 /// bettered window by window; those fillings that are worth a polish, the best first.
 fn full_search(
     stage: &Stage,
-    few: bool,
+    effort: &Effort,
     wanted: &Wanted<'_>,
     start: Vec<Pairing>,
 ) -> Vec<Vec<Pairing>> {
-    let is_less = stage.len() < ON_FINER_GRID;
     let mut starts = stage.combed(wanted);
     starts.push(stage.search(&[], SEARCH, MILD));
     if !start.is_empty() {
         starts.push(stage.search(&start, 0, COOL));
     }
-    if stage.len() < WALKED {
-        starts.extend(stage.walked(WALKS, SEARCH, HOT));
+    if effort.is_swept {
+        starts.extend(stage.swept(SWEPT));
     }
     starts.sort_by(|a, b| b.0.total_cmp(&a.0));
     starts.dedup_by(|a, b| a.1 == b.1);
-    let (fewest, most) = match (few, is_less) {
-        (true, _) => STARTS_OF_FEW,
-        (_, true) => STARTS_OF_LESS,
-        _ => STARTS_OF_MORE,
-    };
-    starts.truncate((CANDIDATES_BETTERED / stage.len().max(1)).clamp(fewest, most));
-    let bettered = bettered(stage, &starts, is_less);
+    starts.truncate(effort.starts);
+    let bettered = bettered(stage, &starts, effort.at_once);
     let spliced = stage.spliced(&bettered);
-    let windows = if few { THOROUGH_OF_FEW } else { THOROUGH };
-    let mut found = vec![stage.by_windows(&spliced, windows).1];
+    let mut found = vec![stage.by_windows(&spliced, effort.windows).1];
     for other in bettered {
         if other != spliced && !found.contains(&other) {
             found.push(other);
         }
     }
-    found.truncate(match (few, is_less) {
-        (true, _) => POLISHED_OF_FEW,
-        (_, true) => POLISHED_OF_LESS,
-        _ => POLISHED,
-    });
+    found.truncate(effort.polished);
     found
 }
 
-/// Betters starts window by window, the best first: `all` of them, or until the best filling was
+/// Betters starts window by window, the best first, so many at once, until the best filling was
 /// reached from two.
-fn bettered(stage: &Stage, starts: &[(f64, Vec<Pairing>)], all: bool) -> Vec<Vec<Pairing>> {
+fn bettered(stage: &Stage, starts: &[(f64, Vec<Pairing>)], at_once: usize) -> Vec<Vec<Pairing>> {
     let mut found: Vec<(f64, Vec<Pairing>)> = Vec::new();
-    for some in starts.chunks(if all { starts.len().max(1) } else { AT_ONCE }) {
+    for some in starts.chunks(at_once) {
         let better = |(_, start): &(f64, Vec<Pairing>)| stage.by_windows(start, QUICK);
         found.par_extend(some.par_iter().map(better));
         found.sort_by(|a, b| b.0.total_cmp(&a.0));

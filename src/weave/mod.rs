@@ -3,6 +3,7 @@
 mod bound;
 mod candidate;
 mod canvas;
+mod effort;
 mod field;
 mod fill;
 mod findings;

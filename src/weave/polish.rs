@@ -6,8 +6,9 @@ use std::sync::OnceLock;
 use rayon::prelude::*;
 
 use super::candidate::{Cell, Ground, Pairing, Wanted};
+use super::effort::THOROUGH;
 use super::field::Field;
-use super::fill::{Filled, THOROUGH};
+use super::fill::Filled;
 use super::search::{Joints, Windows};
 use super::stage::Stage;
 

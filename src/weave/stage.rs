@@ -242,7 +242,7 @@ impl Stage {
         grown.retain(|filling| seen.insert(filling.chosen()));
         grown
             .into_par_iter()
-            .map(|filling| self.annealed(filling, COMB_STEPS, COMB_WARMTH, SEED))
+            .map(|filling| self.annealed(filling, COMB_STEPS, COMB_WARMTH))
             .collect()
     }
 
@@ -323,28 +323,20 @@ impl Stage {
         let mut filling = Filling::new(&self.problem, bare.clone());
         filling.sew_all(&self.indices(start));
         filling.grow();
-        self.annealed(filling, steps, warmth, SEED)
+        self.annealed(filling, steps, warmth)
     }
 
-    /// Fillings found from nothing by so many walks, each another.
-    pub(super) fn walked(&self, walks: u64, steps: u32, warmth: f64) -> Vec<(f64, Vec<Pairing>)> {
-        let mut grown = self.filling();
-        grown.grow();
-        let walk = |other| self.annealed(grown.clone(), steps, warmth, SEED + other);
-        (1..=walks).into_par_iter().map(walk).collect()
+    /// The best fillings that a sweep across the direction meets, at most so many.
+    pub(super) fn swept(&self, at_most: usize) -> Vec<(f64, Vec<Pairing>)> {
+        let swept = self.filling().swept(at_most);
+        swept.iter().map(|filling| self.judged(filling)).collect()
     }
 
     /// A filling annealed; `warmth` in `t^2`.
-    fn annealed(
-        &self,
-        mut filling: Filling<'_>,
-        steps: u32,
-        warmth: f64,
-        seed: u64,
-    ) -> (f64, Vec<Pairing>) {
+    fn annealed(&self, mut filling: Filling<'_>, steps: u32, warmth: f64) -> (f64, Vec<Pairing>) {
         let sample_mm2 = self.problem.sample_mm2;
         let price_of_t2 = canvas::points(self.problem.width * self.problem.width, sample_mm2);
-        filling.anneal(steps, warmth * price_of_t2 as f64, seed);
+        filling.anneal(steps, warmth * price_of_t2 as f64, SEED);
         self.judged(&filling)
     }
 

@@ -347,7 +347,7 @@ impl Filling<'_> {
     }
 
     /// About what a strand loses to another that lies on it, at least.
-    fn clash(&self, strand: u32, other: u32) -> i64 {
+    pub(super) fn clash(&self, strand: u32, other: u32) -> i64 {
         let common = self.lie(strand).common(self.lie(other), self.problem.width);
         canvas::points(CLASH * common, self.problem.sample_mm2)
     }
