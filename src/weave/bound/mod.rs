@@ -13,8 +13,8 @@
 //! filling a tenth too low in the median, all fillings of a feature by much the same, so only what
 //! the bound lies over the filling is taken from them, and a margin of 3 % is left when strands
 //! fall out. Those of the fine look differ by 1 %. So the bound is right to about 1 % of the
-//! filling, and "proven" to what the fine look can tell: poor fillings, judged so, were bounded
-//! well over the best (DEVELOPERS.md).
+//! filling (once, of an eye of a strand a side, to 4 %), and "proven" to what the fine look can
+//! tell: poor fillings, judged so, were bounded well over the best (DEVELOPERS.md).
 
 mod chain;
 mod conflict;
