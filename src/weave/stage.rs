@@ -42,7 +42,7 @@ const NEW_SPLICES: usize = 4;
 /// as many, the mending in the end takes longer than what is won at first.
 const TOO_MANY: usize = 60_000;
 const SOME: usize = 9_000;
-/// The seed: same input, same strands.
+/// The one seed: same input, same strands.
 const SEED: u64 = 1;
 
 /// One direction, or field of directions, on one grid: candidates ready for the search.
@@ -336,7 +336,7 @@ impl Stage {
     fn annealed(&self, mut filling: Filling<'_>, steps: u32, warmth: f64) -> (f64, Vec<Pairing>) {
         let sample_mm2 = self.problem.sample_mm2;
         let price_of_t2 = canvas::points(self.problem.width * self.problem.width, sample_mm2);
-        filling.anneal(steps, warmth * price_of_t2 as f64, SEED);
+        filling.anneal(steps, warmth * price_of_t2 as f64);
         self.judged(&filling)
     }
 
