@@ -23,10 +23,6 @@ pub(super) struct Making<'a> {
     job: &'a Job,
     instep: &'a Instep,
     groups: &'a [Group<'a>],
-    /// The room that is left.
-    room: Room,
-    /// The room that were left if all lay as drawn.
-    drawn_room: Room,
     /// What is made of each group; a line round a fill is made with it.
     made: Vec<Option<Placed>>,
 }
@@ -58,8 +54,6 @@ impl<'a> Making<'a> {
             job,
             instep,
             groups,
-            room: Room::of_all(job, instep),
-            drawn_room: Room::of_all(job, instep),
             made: groups.iter().map(|_| None).collect(),
         }
     }
@@ -69,10 +63,10 @@ impl<'a> Making<'a> {
     /// index of its feature; if it is made anew, once more.
     pub(super) fn pieces(mut self, mut judge: impl FnMut(usize, Made)) -> Vec<Piece> {
         for wave in self.waves() {
-            let before = self.drawn_room.clone();
+            let (before, room) = (self.left_if_drawn(), self.left_by_all());
             let offers: Vec<Offer> = wave
                 .par_iter()
-                .map(|&at| self.find(at, &before, &self.room))
+                .map(|&at| self.find(at, &before, &room))
                 .collect();
             for (at, offer) in wave.into_iter().zip(offers) {
                 for new in self.place(at, offer, &before) {
@@ -140,33 +134,25 @@ impl<'a> Making<'a> {
     /// Takes the room of what is offered for a group; the groups that were made or made anew.
     fn place(&mut self, at: usize, mut offer: Offer, before: &Room) -> Vec<usize> {
         // What was made beside it may have taken some room.
-        if !self
-            .drawn_room
-            .is_enough_for(&offer.as_drawn().ends(self.instep))
-        {
-            offer = self.find(at, &self.drawn_room, &self.room);
-        } else if offer.drawn.is_some() && !self.room.is_enough_for(&offer.best.ends(self.instep)) {
-            offer = self.find(at, before, &self.room);
+        let (mut drawn_room, mut room) = (self.left_if_drawn(), self.left_by_all());
+        if !drawn_room.is_enough_for(&offer.as_drawn().ends(self.instep)) {
+            offer = self.find(at, &drawn_room, &room);
+        } else if offer.drawn.is_some() && !room.is_enough_for(&offer.best.ends(self.instep)) {
+            offer = self.find(at, before, &room);
         }
-        sew(
-            self.job,
-            self.instep,
-            offer.as_drawn(),
-            &mut self.drawn_room,
-        );
+        let as_drawn = offer.as_drawn();
+        sew(self.job, self.instep, as_drawn, &mut drawn_room);
         if offer.drawn.is_some() {
-            sew(self.job, self.instep, &mut offer.best, &mut self.room);
+            sew(self.job, self.instep, &mut offer.best, &mut room);
             self.made[at] = Some(Placed::new(offer));
             return vec![at];
         }
-        let ends = offer.best.ends(self.instep);
-        if self.room.is_enough_for(&ends) {
-            self.room.take(&ends);
+        if room.is_enough_for(&offer.best.ends(self.instep)) {
             self.made[at] = Some(Placed::new(offer));
             return vec![at];
         }
         let less = offer.less.take();
-        let less = less.filter(|less| self.room.is_enough_for(&less.ends(self.instep)));
+        let less = less.filter(|less| room.is_enough_for(&less.ends(self.instep)));
         let before = self.made.clone();
         self.made[at] = Some(Placed::new(offer));
         let mut anew = self.make_way();
@@ -185,8 +171,8 @@ impl<'a> Making<'a> {
     fn take_back(&mut self, at: usize, before: Vec<Option<Placed>>, mut otherwise: Found) {
         let drawn = self.made[at].take().map(|placed| placed.offer.best);
         self.made = before;
-        self.room = self.left_by_all();
-        sew(self.job, self.instep, &mut otherwise, &mut self.room);
+        let mut room = self.left_by_all();
+        sew(self.job, self.instep, &mut otherwise, &mut room);
         self.made[at] = Some(Placed::new(Offer {
             best: otherwise,
             drawn,
@@ -194,8 +180,8 @@ impl<'a> Making<'a> {
         }));
     }
 
-    /// Takes the room of all that is made. What is in the way of something that lies as drawn gets
-    /// out of it: those groups. If all lay as drawn, there were room enough.
+    /// What is in the way of something that lies as drawn gets out of it: those groups. If all lay as
+    /// drawn, there were room enough.
     fn make_way(&mut self) -> Vec<usize> {
         let mut anew = Vec::new();
         while let Some(at) = self.in_the_way() {
@@ -203,7 +189,6 @@ impl<'a> Making<'a> {
             self.made[at] = placed.map(|placed| self.elsewhere(at, placed));
             anew.push(at);
         }
-        self.room = self.left_by_all();
         anew
     }
 
@@ -231,9 +216,18 @@ impl<'a> Making<'a> {
 
     /// The room that all that is made leaves.
     fn left_by_all(&self) -> Room {
+        self.left_by(|offer| &offer.best)
+    }
+
+    /// The room that were left if all that is made lay as drawn.
+    fn left_if_drawn(&self) -> Room {
+        self.left_by(Offer::if_drawn)
+    }
+
+    fn left_by(&self, found: impl Fn(&Offer) -> &Found) -> Room {
         let mut left = Room::of_all(self.job, self.instep);
         for placed in self.made.iter().flatten() {
-            left.take(&placed.offer.best.ends(self.instep));
+            left.take(&found(&placed.offer).ends(self.instep));
         }
         left
     }

@@ -110,6 +110,11 @@ impl Offer {
     }
 
     /// As it is in a face that all lies as drawn.
+    pub(super) fn if_drawn(&self) -> &Found {
+        self.drawn.as_ref().unwrap_or(&self.best)
+    }
+
+    /// The same, to be sewn.
     pub(super) fn as_drawn(&mut self) -> &mut Found {
         self.drawn.as_mut().unwrap_or(&mut self.best)
     }
