@@ -11,7 +11,8 @@ use rayon::prelude::*;
 
 use super::ink::Ink;
 use super::nearness::Made;
-use super::piece::{Edge, Found, Group, Offer, Piece, Seeker, aim, edge_stitch, width_mm};
+use super::offer::Offer;
+use super::piece::{Edge, Found, Group, Piece, Seeker, aim, edge_stitch, width_mm};
 use super::room::Room;
 use super::settings::Job;
 use super::tie::TiesWanted;

@@ -16,6 +16,7 @@ mod making;
 mod mirror;
 mod nearness;
 mod needleful;
+mod offer;
 mod piece;
 pub mod plan;
 mod planner;

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::candidate::{Fold, Pairing, Wanted};
 use super::field::OnPage;
-use super::fill::{self, Filled};
+use super::fill::Filled;
 use super::footprint::Footprint;
 use super::ink::Ink;
 use super::knot::{self, KnotsWanted};
@@ -20,10 +20,6 @@ use super::settings::Job;
 use super::thread::{Stitches, Unsewn};
 use crate::fabric::Instep;
 use crate::face::{Direction, Fill, LineStitch, PlacedFeature, Side, Work};
-
-/// Share of the score a fill has by itself that it is to keep where a line round it takes its needle
-/// points first.
-const EDGED: f64 = 0.8;
 
 /// The line round a fill, and its stitch.
 pub(super) type Edge<'g> = (&'g Group<'g>, LineStitch);
@@ -64,60 +60,13 @@ pub(super) struct Piece {
 pub(super) struct Found {
     pub(super) pieces: Vec<Piece>,
     /// Where its outline sits.
-    seat: Seat,
+    pub(super) seat: Seat,
     /// The joint objective of a fill; the score of lines and knots; mm2.
     pub(super) objective_mm2: f64,
     /// The strands of a fill.
-    filled: Option<Filled>,
+    pub(super) filled: Option<Filled>,
     /// A fill that is to be judged.
     pub(super) made: Option<Made>,
-}
-
-/// What is offered for a group.
-#[derive(Debug, Clone)]
-pub(super) struct Offer {
-    /// The best that was found.
-    pub(super) best: Found,
-    /// The same in a face that all lies as drawn, where that is another.
-    pub(super) drawn: Option<Found>,
-    /// The best in the room that others leave in their seats, where that is worth less.
-    pub(super) less: Option<Found>,
-}
-
-impl Offer {
-    /// Of what is found as drawn and seated, the better one, of so many pieces of the fill.
-    fn of(drawn: Found, seated: Option<Found>, sides: usize) -> Self {
-        match seated {
-            Some(mut best) if best.objective_mm2 > drawn.objective_mm2 => {
-                if best.seat != Seat::DRAWN {
-                    let won_mm2 = best.objective_mm2 - drawn.objective_mm2;
-                    for piece in &mut best.pieces[..sides] {
-                        piece.feature.seat_won_mm2 = won_mm2;
-                    }
-                }
-                Self {
-                    best,
-                    drawn: Some(drawn),
-                    less: None,
-                }
-            }
-            less => Self {
-                best: drawn,
-                drawn: None,
-                less,
-            },
-        }
-    }
-
-    /// As it is in a face that all lies as drawn.
-    pub(super) fn if_drawn(&self) -> &Found {
-        self.drawn.as_ref().unwrap_or(&self.best)
-    }
-
-    /// The same, to be sewn.
-    pub(super) fn as_drawn(&mut self) -> &mut Found {
-        self.drawn.as_mut().unwrap_or(&mut self.best)
-    }
 }
 
 /// What pieces are sought with.
@@ -129,65 +78,8 @@ pub(super) struct Seeker<'a> {
 }
 
 impl Seeker<'_> {
-    /// Finds the strands of a group, and of the line round it if there is one: in the room that
-    /// others leave as drawn, and in that they leave in their seats.
-    pub(super) fn find(&self, group: &Group<'_>, edge: Option<Edge<'_>>, seated: &Room) -> Offer {
-        let there = Seeker {
-            room: seated,
-            ..*self
-        };
-        let (drawn, seated) = match group[0].feature.work {
-            Work::Fill { fill, direction } => {
-                let wanted = self.wanted(group);
-                let (drawn, seated) = fill::fill(&wanted, direction, there.room.free());
-                let work = (fill, direction);
-                rayon::join(
-                    || self.finished(group, edge, work, drawn),
-                    || seated.map(|seated| there.finished(group, edge, work, seated)),
-                )
-            }
-            _ => rayon::join(
-                || self.lines_or_knots(group),
-                || (self.room != seated).then(|| there.lines_or_knots(group)),
-            ),
-        };
-        Offer::of(drawn, seated, group.len())
-    }
-
-    /// The same for a group that is found as drawn, in other room.
-    pub(super) fn find_again(
-        &self,
-        group: &Group<'_>,
-        edge: Option<Edge<'_>>,
-        drawn: Found,
-    ) -> Offer {
-        let again = match (group[0].feature.work, &drawn.filled) {
-            (Work::Fill { fill, direction }, Some(filled)) => {
-                let reseated = fill::reseated(&self.wanted(group), filled);
-                reseated.map(|filled| self.finished(group, edge, (fill, direction), filled))
-            }
-            _ => Some(self.lines_or_knots(group)),
-        };
-        Offer::of(drawn, again, group.len())
-    }
-
-    /// A fill whose strands are found, measured, with the line round it.
-    fn finished(
-        &self,
-        group: &Group<'_>,
-        edge: Option<Edge<'_>>,
-        work: (Fill, Direction),
-        filled: Filled,
-    ) -> Found {
-        let alone = self.filled(group, work.0, filled);
-        match edge {
-            Some(edge) => self.with_line(group, edge, work, alone),
-            None => alone,
-        }
-    }
-
     /// Finds the strands of lines and knots.
-    fn lines_or_knots(&self, group: &Group<'_>) -> Found {
+    pub(super) fn lines_or_knots(&self, group: &Group<'_>) -> Found {
         let pieces = match group[0].feature.work {
             Work::Line(stitch) => self.lines(group, stitch, Seat::DRAWN),
             Work::Knot { wraps } => self.knots(group, wraps),
@@ -204,42 +96,6 @@ impl Seeker<'_> {
         found
     }
 
-    /// A fill found `alone` with a line round it, in the same seat. The line has the choice of the
-    /// needle points at the edge, and the fill those that are left: a fill has many others. But
-    /// where they are so few that it would lose much of its score, it comes first.
-    fn with_line(
-        &self,
-        group: &Group<'_>,
-        (edge, stitch): Edge<'_>,
-        (fill, direction): (Fill, Direction),
-        alone: Found,
-    ) -> Found {
-        let seat = alone.seat;
-        let line = self.lines(edge, stitch, seat);
-        let left_by = |pieces: &[Piece]| {
-            let mut left = self.room.clone();
-            left.take(&ends(self.instep, pieces));
-            left
-        };
-        let inside = Seeker {
-            room: &left_by(&line),
-            ..*self
-        }
-        .fill(group, fill, |wanted| fill::seated(wanted, direction, seat));
-        let (mut found, line) = if inside.score_mm2() < EDGED * alone.score_mm2() {
-            let left = Seeker {
-                room: &left_by(&alone.pieces),
-                ..*self
-            };
-            let line = left.lines(edge, stitch, seat);
-            (alone, line)
-        } else {
-            (inside, line)
-        };
-        found.pieces.extend(line);
-        found
-    }
-
     /// Finds the strands of a fill by some search.
     pub(super) fn fill(
         &self,
@@ -251,7 +107,7 @@ impl Seeker<'_> {
     }
 
     /// What is wanted of a fill.
-    fn wanted<'w>(&'w self, group: &Group<'w>) -> Wanted<'w> {
+    pub(super) fn wanted<'w>(&'w self, group: &Group<'w>) -> Wanted<'w> {
         let main = group[group.len() - 1];
         let fold = if group.len() == 2 {
             Fold::Pair
@@ -280,7 +136,7 @@ impl Seeker<'_> {
     }
 
     /// A fill whose strands are found, measured.
-    fn filled(&self, group: &Group<'_>, fill: Fill, filled: Filled) -> Found {
+    pub(super) fn filled(&self, group: &Group<'_>, fill: Fill, filled: Filled) -> Found {
         let wanted = self.wanted(group);
         let sides = group.par_iter();
         let pieces: Vec<Piece> = sides
@@ -367,7 +223,7 @@ impl Seeker<'_> {
     }
 
     /// Lines along outlines put into a seat, which is that of the right side of a pair.
-    fn lines(&self, group: &Group<'_>, stitch: LineStitch, seat: Seat) -> Vec<Piece> {
+    pub(super) fn lines(&self, group: &Group<'_>, stitch: LineStitch, seat: Seat) -> Vec<Piece> {
         let main = group[group.len() - 1];
         let width = width_mm(self.job, main);
         let path = seat.seated(&main.outline);
@@ -481,7 +337,7 @@ pub(super) fn width_mm(job: &Job, side: &PlacedFeature<'_>) -> f64 {
 }
 
 /// The needle points that the strands of pieces end at, with their ties, each as often as they do.
-fn ends(instep: &Instep, pieces: &[Piece]) -> Vec<usize> {
+pub(super) fn ends(instep: &Instep, pieces: &[Piece]) -> Vec<usize> {
     let strands = pieces.iter().flat_map(|piece| {
         let ties = piece.stitches.ties.iter().map(|(tie, _)| tie);
         piece.stitches.runs.iter().flatten().chain(ties)
