@@ -62,6 +62,33 @@ impl Strand {
             cells,
         }
     }
+
+    /// Two strands as if they were one; `None` where they have samples in common.
+    pub(super) fn with(&self, other: &Self) -> Option<Self> {
+        let mut cells = [&self.cells[..], &other.cells[..]].concat();
+        cells.sort_unstable_by_key(|cell| cell.tile);
+        let mut overlap = 0;
+        cells.dedup_by(|cell, before| {
+            let is_same = cell.tile == before.tile;
+            if is_same {
+                overlap |= cell.bits & before.bits;
+                before.bits |= cell.bits;
+            }
+            is_same
+        });
+        (overlap == 0).then(|| Self {
+            cells,
+            price: self.price + other.price,
+            layer: self.layer.filter(|_| self.layer == other.layer),
+            size: self.size + other.size,
+            most: self.most + other.most,
+        })
+    }
+
+    /// True where it lies on both layers.
+    pub(super) fn is_on_both_layers(&self) -> bool {
+        self.layer.is_none()
+    }
 }
 
 /// An area in points: thousandths of a sample.
@@ -379,5 +406,46 @@ impl Canvas {
                 rest &= !here;
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Two strands as one win what they win one after the other, over what others cover.
+    #[test]
+    fn a_couple_wins_what_its_strands_win() {
+        let mut random = fastrand::Rng::with_seed(1);
+        let mut couples = 0;
+        for _ in 0..500 {
+            let mut bits = || random.u64(..) & random.u64(..);
+            let target = [bits(), bits(), bits()];
+            let mut strand = |layer: Option<u32>| {
+                let tiles = (0..6).filter(|tile| layer.is_none_or(|layer| tile & 1 == layer));
+                let cells = tiles.map(|tile| Cell { tile, bits: bits() }).collect();
+                Strand::new(cells, 0.3, 0.01, 40, true)
+            };
+            let mut canvas = Canvas::new(&target, true);
+            canvas.sew(&strand(None));
+            for [one, other] in [[Some(0), Some(1)], [Some(1), Some(1)]] {
+                let [one, other] = [strand(one), strand(other)];
+                let Some(both) = one.with(&other) else {
+                    let meet = |a: &Cell, b: &Cell| a.tile == b.tile && a.bits & b.bits != 0;
+                    assert!(
+                        one.cells
+                            .iter()
+                            .any(|a| other.cells.iter().any(|b| meet(a, b)))
+                    );
+                    continue;
+                };
+                couples += 1;
+                let first = canvas.gain(&one);
+                let mut with_one = canvas.clone();
+                with_one.sew(&one);
+                assert_eq!(canvas.gain(&both), first + with_one.gain(&other));
+            }
+        }
+        assert!(couples >= 500, "{couples}");
     }
 }

@@ -4,7 +4,7 @@
 use rayon::prelude::*;
 
 use super::candidate::{Pairing, Wanted};
-use super::effort::{COARSE, Effort, NEARLY_ALL, QUICK};
+use super::effort::{COARSE, Effort, NEARLY_ALL};
 use super::field::Field;
 use super::polish::Polish;
 use super::seat::{Seat, Seating};
@@ -268,7 +268,7 @@ impl Choice {
 
     /// Where fillings are polished.
     fn polish(&self, wanted: &Wanted<'_>, field: &Field) -> Polish<'_> {
-        Polish::new(wanted, &self.pairings, field, self.effort.fine)
+        Polish::new(wanted, &self.pairings, field, &self.effort)
     }
 
     /// The best seat for a filling that lies as drawn, if some seat is better.
@@ -329,7 +329,7 @@ fn full_search(
     starts.sort_by(|a, b| b.0.total_cmp(&a.0));
     starts.dedup_by(|a, b| a.1 == b.1);
     starts.truncate(effort.starts);
-    let bettered = bettered(stage, &starts, effort.at_once);
+    let bettered = bettered(stage, &starts, effort);
     let spliced = stage.spliced(&bettered);
     let mut found = vec![stage.by_windows(&spliced, effort.windows).1];
     for other in bettered {
@@ -343,10 +343,10 @@ fn full_search(
 
 /// Betters starts window by window, the best first, so many at once, until the best filling was
 /// reached from two.
-fn bettered(stage: &Stage, starts: &[(f64, Vec<Pairing>)], at_once: usize) -> Vec<Vec<Pairing>> {
+fn bettered(stage: &Stage, starts: &[(f64, Vec<Pairing>)], effort: &Effort) -> Vec<Vec<Pairing>> {
     let mut found: Vec<(f64, Vec<Pairing>)> = Vec::new();
-    for some in starts.chunks(at_once) {
-        let better = |(_, start): &(f64, Vec<Pairing>)| stage.by_windows(start, QUICK);
+    for some in starts.chunks(effort.at_once) {
+        let better = |(_, start): &(f64, Vec<Pairing>)| stage.by_windows(start, effort.quick);
         found.par_extend(some.par_iter().map(better));
         found.sort_by(|a, b| b.0.total_cmp(&a.0));
         if found.len() > 1 && found[0].1 == found[1].1 {

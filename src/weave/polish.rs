@@ -6,36 +6,31 @@ use std::sync::OnceLock;
 use rayon::prelude::*;
 
 use super::candidate::{Cell, Ground, Pairing, Wanted};
-use super::effort::THOROUGH;
+use super::effort::{Effort, THOROUGH};
 use super::field::Field;
 use super::fill::Filled;
 use super::search::{Joints, Windows};
 use super::stage::Stage;
 
-/// Fewer ways to fill a window, for there is little left to win.
-const POLISH: Windows = Windows {
-    pool: 24,
-    beam: 3,
-    ..THOROUGH
-};
-/// More strands at once where joints are laid apart.
-const WIDE: Windows = Windows {
-    in_all: (1, 4),
+/// How windows are filled where joints are laid apart. With larger ones, and a beam of 12, hardly
+/// fewer joints are left in line, for a thirtieth of all time.
+const STAGGERING: Windows = Windows {
     pool: 32,
-    beam: 5,
+    beam: 6,
     ..THOROUGH
 };
 /// How far the ends of two strands lie apart in all, in widths, that may be exchanged.
 const NEAR_WIDTHS: f64 = 2.5;
 /// Share of the objective that laying joints as bricks may cost: a seam right across a wide shape
-/// shows, a little less cover does not. With two thirds of it most joints of short strands are left
-/// in line.
-const STAGGER_LOSS: f64 = 0.015;
+/// shows, so little cover does not.
+const STAGGER_LOSS: f64 = 0.004;
 
 /// What the fillings of a shape are polished on, wherever it sits.
 pub(super) struct Polish<'a> {
     /// All candidates.
     pairings: &'a [Pairing],
+    /// How they are bettered.
+    windows: Windows,
     /// The grid of the shape as drawn. It reaches as far beyond the shape as a strand may stick out,
     /// so every seat's outline lies on it; what sticks out farther is cut off, and loses in any
     /// case.
@@ -46,17 +41,17 @@ pub(super) struct Polish<'a> {
 }
 
 impl<'a> Polish<'a> {
-    /// For a shape as drawn and all candidates in its direction, with so many samples across a
-    /// strand.
+    /// For a shape as drawn and all candidates in its direction.
     pub(super) fn new(
         wanted: &Wanted<'_>,
         pairings: &'a [Pairing],
         field: &Field,
-        samples: f64,
+        effort: &Effort,
     ) -> Self {
         Self {
             pairings,
-            ground: Ground::new(wanted, wanted.width / samples, field.mean_deg()),
+            windows: effort.polish,
+            ground: Ground::new(wanted, wanted.width / effort.fine, field.mean_deg()),
             cells: vec![OnceLock::new(); pairings.len()],
         }
     }
@@ -69,7 +64,8 @@ impl<'a> Polish<'a> {
         field: &Field,
         start: &[Pairing],
     ) -> (f64, Vec<Pairing>) {
-        self.stage(wanted, field, start).by_windows(start, POLISH)
+        self.stage(wanted, field, start)
+            .by_windows(start, self.windows)
     }
 
     /// The filling with its joints laid as bricks are, if that costs next to nothing; the shape is
@@ -88,11 +84,14 @@ impl<'a> Polish<'a> {
             return filled;
         }
         let stage = self.stage(&there, &filled.field, &filled.strands);
-        // So all of them together cost no more than they may.
-        let most_mm2 = STAGGER_LOSS * filled.objective_mm2 / f64::from(found);
-        let (objective_mm2, strands) =
-            stage.staggered((&outline, &filled.field), &filled.strands, most_mm2, WIDE);
-        if seams(&strands) < found && objective_mm2 >= (1.0 - STAGGER_LOSS) * filled.objective_mm2 {
+        let least_mm2 = (1.0 - STAGGER_LOSS) * filled.objective_mm2;
+        let (objective_mm2, strands) = stage.staggered(
+            (&outline, &filled.field),
+            &filled.strands,
+            least_mm2,
+            STAGGERING,
+        );
+        if seams(&strands) < found {
             Filled {
                 strands,
                 objective_mm2,

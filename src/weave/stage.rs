@@ -9,7 +9,7 @@ use rayon::prelude::*;
 use super::candidate::{Cell, Fold, Ground, Pairing, Wanted, inside, worth_a_thought};
 use super::canvas::{self, Canvas, Strand};
 use super::field::Field;
-use super::search::{Comb, Filling, Joints, Problem, Seam, Windows};
+use super::search::{Comb, Filling, Joints, Problem, Seam, Stagger, Windows};
 
 /// Spacings of combs, in widths, besides those of the needle points' rows and columns.
 const COMB_SPACINGS: [f64; 5] = [0.75, 0.85, 0.95, 1.05, 1.15];
@@ -31,6 +31,9 @@ const COMB_SLACK: f64 = 0.13;
 const COMB_STEPS: u32 = 300;
 /// Warmth of it in `t^2`: too cool to leave the comb, warm enough to mend its ends.
 const COMB_WARMTH: f64 = 0.1;
+
+/// What joints in line cost while they are laid apart, time after time.
+const DEARER: [f64; 2] = [2.0, 8.0];
 
 /// Fillings of which each two are spliced, at most; and splices that join them each time. Of twice
 /// as many comes no better one.
@@ -191,26 +194,38 @@ impl Stage {
         self.judged(&refilled(filling, || self.filling(), windows))
     }
 
-    /// A filling whose joints lie apart, sought from another window by window, each two in line at
-    /// a price of at most `most_mm2`: what it is worth but for the joints, mm2, and its strands.
+    /// A filling whose joints lie apart, sought from another window by window: what it is worth but
+    /// for the joints, `least_mm2` or more, and its strands.
+    ///
+    /// Joints in line grow ever dearer: those that are laid apart for little are so before
+    /// others use up what that may cost.
     pub(super) fn staggered(
         &self,
         (outline, field): (&BezPath, &Field),
         start: &[Pairing],
-        most_mm2: f64,
+        least_mm2: f64,
         windows: Windows,
     ) -> (f64, Vec<Pairing>) {
         let problem = &self.problem;
         let joints = Joints::new(&problem.pairings, outline, field, problem.width);
-        let price = canvas::points(joints.price_mm2().min(most_mm2), problem.sample_mm2);
-        let bare = || {
-            let mut bare = self.filling();
-            bare.stagger(&joints, price);
-            bare
-        };
-        let mut filling = bare();
+        let mut filling = self.filling();
         filling.sew_all(&self.indices(start));
-        let filling = refilled(filling, bare, windows);
+        let least = canvas::points(least_mm2, problem.sample_mm2);
+        for times in DEARER {
+            let price = canvas::points(times * joints.price_mm2(), problem.sample_mm2);
+            let bare = || {
+                let mut bare = self.filling();
+                bare.stagger(Stagger {
+                    joints: &joints,
+                    price,
+                    least,
+                });
+                bare
+            };
+            let mut dearer = bare();
+            dearer.sew_all(&filling.chosen());
+            filling = refilled(dearer, bare, windows);
+        }
         let mut plain = self.filling();
         plain.sew_all(&filling.chosen());
         self.judged(&plain)
@@ -423,7 +438,7 @@ fn refilled<'a>(
     for layer in 0..2 {
         let mut alike = bare();
         alike.sew_all(&filling.on_both_sides(layer));
-        if alike.score > filling.score {
+        if alike.score > filling.score && alike.is_worth_enough(&[], 0) {
             alike.refill_windows(windows);
             filling = alike;
         }

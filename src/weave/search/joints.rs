@@ -65,13 +65,21 @@ impl Joints {
         }
     }
 
-    /// True where an end of a strand is a joint.
-    pub(super) fn has_joint(&self, strand: u32) -> bool {
-        self.ends[strand as usize].deep.iter().any(Option::is_some)
+    /// Ends of a strand that lie in line with those of others.
+    pub(super) fn in_line_with<'s>(
+        &self,
+        strand: u32,
+        others: impl Iterator<Item = &'s u32>,
+    ) -> u32 {
+        let deep = self.ends[strand as usize].deep;
+        if deep.iter().all(Option::is_none) {
+            return 0;
+        }
+        others.map(|&other| self.in_line(strand, other)).sum()
     }
 
     /// Ends of two strands that lie in line.
-    pub(super) fn in_line(&self, a: u32, b: u32) -> u32 {
+    fn in_line(&self, a: u32, b: u32) -> u32 {
         let [a, b] = [a, b].map(|strand| &self.ends[strand as usize]);
         if a.layer != b.layer {
             return 0;

@@ -12,6 +12,7 @@ mod joints;
 mod problem;
 mod splice;
 mod sweep;
+mod unit;
 mod windows;
 
 use std::cmp::Reverse;
@@ -20,7 +21,7 @@ use std::collections::BinaryHeap;
 pub(super) use joints::Joints;
 pub(super) use problem::Problem;
 pub(super) use splice::Seam;
-pub(super) use windows::Windows;
+pub(super) use windows::{Units, Windows};
 
 use super::canvas::{Canvas, TOO_HIGH};
 use problem::Lie;
@@ -34,6 +35,16 @@ const FEW_TO_COUPLE: usize = 700;
 struct Exchange {
     out: Vec<u32>,
     new: Vec<u32>,
+}
+
+/// Joints that are to lie apart.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Stagger<'a> {
+    pub(super) joints: &'a Joints,
+    /// What two in line cost, in points.
+    pub(super) price: i64,
+    /// What the strands must be worth whatever that costs, in points.
+    pub(super) least: i64,
 }
 
 /// Places across the direction at even distances, mm.
@@ -57,8 +68,8 @@ pub(super) struct Filling<'a> {
     lying: Vec<Lie>,
     is_sewn: Vec<bool>,
     free: Vec<u32>,
-    /// Joints that are to lie apart, and what two in line cost, in points.
-    joints: Option<(&'a Joints, i64)>,
+    /// Joints that are to lie apart.
+    stagger: Option<Stagger<'a>>,
     /// Kept between steps for its memory alone.
     exchange: Exchange,
     pub(super) score: i64,
@@ -72,16 +83,16 @@ impl<'a> Filling<'a> {
             lying: Vec::new(),
             is_sewn: vec![false; problem.strands.len()],
             free: problem.free.clone(),
-            joints: None,
+            stagger: None,
             exchange: Exchange::default(),
             score: 0,
             problem,
         }
     }
 
-    /// Lets joints in line cost something, in points, while windows round them are refilled.
-    pub(super) fn stagger(&mut self, joints: &'a Joints, price: i64) {
-        self.joints = Some((joints, price));
+    /// Lets joints in line cost something while windows round them are refilled.
+    pub(super) fn stagger(&mut self, stagger: Stagger<'a>) {
+        self.stagger = Some(stagger);
     }
 
     /// Points won by sewing a strand.
@@ -96,15 +107,24 @@ impl<'a> Filling<'a> {
 
     /// What the joints of a strand in line with those of others cost, in points.
     fn in_line(&self, strand: u32) -> i64 {
-        let Some((joints, price)) = self.joints else {
-            return 0;
+        self.stagger.map_or(0, |stagger| {
+            let others = self.sewn.iter().filter(|&&other| other != strand);
+            stagger.price * i64::from(stagger.joints.in_line_with(strand, others))
+        })
+    }
+
+    /// True where the filling would be worth enough, but for its joints in line, if these strands
+    /// were sewn as well and won so much.
+    pub(super) fn is_worth_enough(&mut self, strands: &[u32], won: i64) -> bool {
+        let Some(stagger) = self.stagger else {
+            return true;
         };
-        if !joints.has_joint(strand) {
-            return 0;
+        self.sew_back(strands);
+        let in_line: i64 = self.sewn.iter().map(|&s| self.in_line(s)).sum::<i64>() / 2;
+        for &strand in strands {
+            self.unpick(strand);
         }
-        let others = self.sewn.iter().filter(|&&other| other != strand);
-        let found: u32 = others.map(|&other| joints.in_line(strand, other)).sum();
-        price * i64::from(found)
+        self.score + won + in_line >= stagger.least
     }
 
     /// The strands sewn, in the order of the candidates.
@@ -152,6 +172,10 @@ impl<'a> Filling<'a> {
         self.score += gain;
         self.sew(strand);
         true
+    }
+
+    fn lie(&self, strand: u32) -> &Lie {
+        &self.problem.lies[strand as usize]
     }
 
     #[inline]

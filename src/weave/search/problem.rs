@@ -30,6 +30,8 @@ pub(in crate::weave) struct Problem {
     /// found when first asked for.
     near: Vec<OnceLock<Vec<u32>>>,
     twin: Vec<OnceLock<Option<u32>>>,
+    /// Each with its twin; found when first asked for.
+    couples: Vec<OnceLock<Option<Couple>>>,
     lying_on: Vec<OnceLock<Vec<u32>>>,
     /// The candidates by needle point, each with those at both ends; found when first asked for.
     ending_at: OnceLock<Vec<Vec<u32>>>,
@@ -83,6 +85,7 @@ impl Problem {
             twins: pairings.iter().any(|p| p.layer == 1),
             near: vec![OnceLock::new(); pairings.len()],
             twin: vec![OnceLock::new(); pairings.len()],
+            couples: vec![OnceLock::new(); pairings.len()],
             lying_on: vec![OnceLock::new(); pairings.len()],
             ending_at: OnceLock::new(),
             pairings,
@@ -176,6 +179,19 @@ impl Problem {
         })
     }
 
+    /// A candidate and its twin as one; `None` where there is no twin, or they lie on each other.
+    pub(super) fn couple(&self, strand: u32) -> Option<&Couple> {
+        let found = self.couples[strand as usize].get_or_init(|| {
+            let twin = self.twin(strand)?;
+            let [one, other] = [strand, twin].map(|s| &self.strands[s as usize]);
+            Some(Couple {
+                twin,
+                both: one.with(other)?,
+            })
+        });
+        found.as_ref()
+    }
+
     /// The candidates of the other side about one's mirror image.
     pub(super) fn opposite(&self, strand: u32) -> Vec<u32> {
         let layer = 1 - self.lies[strand as usize].layer;
@@ -207,6 +223,14 @@ impl Problem {
             .take_while(move |at| at.across <= lie.across + across)
             .filter(move |at| at.layer == layer && (at.along - lie.along).abs() <= along)
     }
+}
+
+/// A candidate with its twin.
+#[derive(Debug, Clone)]
+pub(super) struct Couple {
+    pub(super) twin: u32,
+    /// What the two cover and cost together.
+    pub(super) both: Strand,
 }
 
 /// The order of candidates by how far they lie from one.

@@ -1,12 +1,12 @@
 //! Windows of neighbouring strands taken out and filled anew.
 
+use std::cmp::Reverse;
 use std::collections::{BTreeSet, VecDeque};
 use std::rc::Rc;
 use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 
 use super::Filling;
-use super::problem::Lie;
-use crate::weave::canvas;
+use super::unit::Unit;
 
 /// Strands weighed exactly, the best at a glance, for two that are weighed in the end.
 const GLANCED: usize = 3;
@@ -20,11 +20,6 @@ const MORE: usize = 1;
 
 /// Windows laid out before they are tried, two at a time.
 const LAID_OUT: usize = 8;
-
-/// What a strand loses at least, in shares of what it has in common with the one sewn last, by how
-/// the two lie: 1.35 where that was bare before, nothing where it was not. With less, more strands
-/// are weighed and no better ones found; with more, some are missed.
-const CLASH: f64 = 0.95;
 
 /// How large windows are, and how thoroughly they are filled.
 #[derive(Debug, Clone, Copy)]
@@ -41,6 +36,19 @@ pub(in crate::weave) struct Windows {
     pub(in crate::weave) at_freed: bool,
     /// Whether strands that win in couples alone are sewn before.
     pub(in crate::weave) in_couples: bool,
+    /// What windows on both sides are filled with.
+    pub(in crate::weave) on_both: Units,
+}
+
+/// What windows are filled with, one after the other. Two sides that are alike, filled strand by
+/// strand, are uneven half of the way, and a beam is soon full of what is so in another order.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::weave) enum Units {
+    Strands,
+    /// Couples, of which half as many make as much.
+    Couples,
+    /// The better of the two.
+    Either,
 }
 
 /// Strands round which a window is laid.
@@ -87,7 +95,7 @@ impl Filling<'_> {
         let kinds = self.kinds(windows);
         let mut waiting = VecDeque::new();
         for strand in self.chosen() {
-            if self.joints.is_none() || self.in_line(strand) > 0 {
+            if self.stagger.is_none() || self.in_line(strand) > 0 {
                 waiting.extend(kinds.iter().map(|&kind| (strand, kind)));
             }
         }
@@ -246,9 +254,26 @@ impl Filling<'_> {
             lost -= self.loss(strand);
             self.unpick(strand);
         }
-        let best = self.best_refill(window, lost, windows);
+        let mut best = Refill::default();
+        for &in_couples in self.ways(window, windows) {
+            let refill = self.best_refill(window, lost, (windows, in_couples));
+            if refill.won > best.won {
+                best = refill;
+            }
+        }
+        let is_better = best.won > lost && self.is_worth_enough(&best.strands, best.won - lost);
         self.sew_back(window);
-        (best.won > lost).then_some(best.strands)
+        is_better.then_some(best.strands)
+    }
+
+    /// The ways to fill a window that are tried: strand by strand, and couple by couple where true.
+    fn ways(&self, window: &[u32], windows: Windows) -> &'static [bool] {
+        let is_on = |layer| window.iter().any(|&s| self.lie(s).layer() == layer);
+        match windows.on_both {
+            Units::Couples if is_on(0) && is_on(1) => &[true],
+            Units::Either if is_on(0) && is_on(1) => &[false, true],
+            _ => &[false],
+        }
     }
 
     /// Fills a window with other strands.
@@ -263,18 +288,27 @@ impl Filling<'_> {
         }
     }
 
-    /// The best of a few ways to fill a window, strand by strand; of use where it wins more than
+    /// The best of a few ways to fill a window, strand by strand or couple by couple; of use where it wins more than
     /// was `lost`.
-    fn best_refill(&mut self, window: &[u32], lost: i64, windows: Windows) -> Refill {
-        let pool = self.pool(window, windows);
+    fn best_refill(
+        &mut self,
+        window: &[u32],
+        lost: i64,
+        (windows, in_couples): (Windows, bool),
+    ) -> Refill {
+        let pool = self.pool(window, (windows, in_couples));
+        let most = match in_couples {
+            true => window.len().div_ceil(2),
+            false => window.len(),
+        };
         let mut best = Refill::default();
         let mut beam = vec![Partial {
             won: 0,
             strands: Vec::new(),
-            at_most: pool.iter().map(|strand| strand.0).collect(),
+            at_most: pool.iter().map(|unit| unit.0).collect(),
             last: None,
         }];
-        for left in (0..window.len() + MORE).rev() {
+        for left in (0..most + MORE).rev() {
             let mut next: Vec<Partial> = Vec::new();
             for partial in &beam {
                 self.sew_back(&partial.strands);
@@ -297,7 +331,7 @@ impl Filling<'_> {
 
     /// The candidates that lie where the window is, or end at a needle point that it freed, with what
     /// each wins alone, the best first.
-    fn pool(&self, window: &[u32], windows: Windows) -> Vec<(i64, u32)> {
+    fn pool(&self, window: &[u32], (windows, in_couples): (Windows, bool)) -> Vec<(i64, Unit)> {
         let (problem, most) = (self.problem, windows.pool);
         let mut here: Vec<u32> = problem.lying_on(window).collect();
         if windows.at_freed {
@@ -306,27 +340,32 @@ impl Filling<'_> {
             here.sort_unstable();
             here.dedup();
         }
-        let mut glanced: Vec<(i64, u32)> = here
+        let unit = |strand: u32| match in_couples {
+            true if !problem.strands[strand as usize].is_on_both_layers() => self.couple(strand),
+            _ => Some(Unit::alone(strand)),
+        };
+        let mut glanced: Vec<(i64, Unit)> = here
             .into_iter()
-            .filter(|&s| !self.is_sewn[s as usize] && self.fits(s))
-            .map(|s| {
-                (
-                    self.canvas.gain_at_a_glance(&problem.strands[s as usize]),
-                    s,
-                )
+            .filter_map(unit)
+            .filter(|&unit| self.has_room(unit))
+            .map(|unit| {
+                // What its twin wins is much the same.
+                let first = &problem.strands[unit.strand as usize];
+                (self.canvas.gain_at_a_glance(first), unit)
             })
             .collect();
         let glances = GLANCED * most / 2;
         if glanced.len() > glances {
-            glanced.select_nth_unstable_by(glances, |a, b| b.cmp(a));
+            glanced
+                .select_nth_unstable_by_key(glances, |(gain, unit)| Reverse((*gain, unit.strand)));
             glanced.truncate(glances);
         }
-        let mut pool: Vec<(i64, u32)> = glanced
+        let mut pool: Vec<(i64, Unit)> = glanced
             .into_iter()
-            .map(|(_, s)| (self.gain(s), s))
-            .filter(|&(gain, s)| gain > -self.canvas.evened(&problem.strands[s as usize]))
+            .map(|(_, unit)| (self.unit_gain(unit), unit))
+            .filter(|&(gain, unit)| gain > -self.evened(unit))
             .collect();
-        pool.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
+        pool.sort_by_key(|(gain, unit)| (Reverse(*gain), unit.strand));
         pool.truncate(most);
         pool
     }
@@ -342,44 +381,36 @@ impl Filling<'_> {
             .collect()
     }
 
-    fn lie(&self, strand: u32) -> &Lie {
-        &self.problem.lies[strand as usize]
-    }
-
-    /// About what a strand loses to another that lies on it, at least.
-    pub(super) fn clash(&self, strand: u32, other: u32) -> i64 {
-        let common = self.lie(strand).common(self.lie(other), self.problem.width);
-        canvas::points(CLASH * common, self.problem.sample_mm2)
-    }
-
-    /// What a filling must have won to make good what was lost with as many strands as are still
+    /// What a filling must have won to make good what was lost with as many units as are still
     /// to come, none of which wins more than the best of the pool may.
-    fn enough(&self, pool: &[(i64, u32)], at_most: &[i64], lost: i64, to_come: usize) -> i64 {
-        let strand = |strand: u32| &self.problem.strands[strand as usize];
+    fn enough(&self, pool: &[(i64, Unit)], at_most: &[i64], lost: i64, to_come: usize) -> i64 {
         let most = pool.iter().zip(at_most);
-        let most = most.map(|(&(_, s), at_most)| at_most + 2 * self.canvas.evened(strand(s)));
+        let most = most.map(|(&(_, unit), at_most)| at_most + 2 * self.evened(unit));
         lost - to_come as i64 * most.max().unwrap_or(0).max(0)
     }
 
-    /// Adds each strand of the pool to a partial filling that is sewn, and keeps the best `beam` in
-    /// `next`, the best first, of those that may win more than was `lost` with so many strands
-    /// that are still to come.
+    /// Adds each unit of the pool to a partial filling that is sewn, and keeps the best `beam` in
+    /// `next`, the best first, of those that may win more than was `lost` with so many that
+    /// are still to come.
     fn widen(
         &self,
-        pool: &[(i64, u32)],
+        pool: &[(i64, Unit)],
         partial: &Partial,
         (lost, to_come): (i64, usize),
         (next, beam): (&mut Vec<Partial>, usize),
     ) {
         let mut at_most = partial.at_most.to_vec();
         let enough = self.enough(pool, &at_most, lost, to_come);
-        for (place, &(alone, strand)) in pool.iter().enumerate() {
-            let new = &self.problem.strands[strand as usize];
-            // A strand wins ever less as others are sewn, but for what they even out.
+        for (place, &(alone, unit)) in pool.iter().enumerate() {
+            let evened = self.evened(unit);
+            // A unit wins ever less as others are sewn, but for what they even out.
             if let Some(last) = partial.last {
-                let lie = self.lie(strand);
-                if self.lie(pool[last].1).is_opposite(lie, self.problem.width) {
-                    at_most[place] += 2 * self.canvas.evened(new);
+                let lie = self.lie(unit.strand);
+                if self
+                    .lie(pool[last].1.strand)
+                    .is_opposite(lie, self.problem.width)
+                {
+                    at_most[place] += 2 * evened;
                 }
             }
             let least = match next.get(beam - 1) {
@@ -387,21 +418,21 @@ impl Filling<'_> {
                 None => enough,
             };
             let most = partial.won + at_most[place];
-            if most <= least || self.is_sewn[strand as usize] || !self.fits(strand) {
+            if most <= least || !self.has_room(unit) {
                 continue;
             }
             let gain = match partial.last {
-                Some(last) if most <= least + self.clash(strand, pool[last].1) => continue,
-                Some(_) => self.gain(strand),
+                Some(last) if most <= least + self.clash_of(unit, pool[last].1) => continue,
+                Some(_) => self.unit_gain(unit),
                 None => alone,
             };
             at_most[place] = gain;
             let won = partial.won + gain;
-            if gain <= -self.canvas.evened(new) || won <= least {
+            if gain <= -evened || won <= least {
                 continue;
             }
             let mut strands = partial.strands.clone();
-            strands.push(strand);
+            strands.extend(unit.strands());
             strands.sort_unstable();
             let at = next.partition_point(|other| other.won > won);
             let same = next[at..]
