@@ -32,8 +32,9 @@ const COMB_STEPS: u32 = 300;
 /// Warmth of it in `t^2`: too cool to leave the comb, warm enough to mend its ends.
 const COMB_WARMTH: f64 = 0.1;
 
-/// What joints in line cost while they are laid apart, time after time.
-const DEARER: [f64; 2] = [2.0, 8.0];
+/// What two joints in line cost while they are laid apart, in `t^2`: enough to move one where
+/// something as good is at hand, and then for those that are left.
+const DEARER: [f64; 2] = [0.3, 1.2];
 
 /// Fillings of which each two are spliced, at most; and splices that join them each time. Of twice
 /// as many comes no better one.
@@ -211,8 +212,8 @@ impl Stage {
         let mut filling = self.filling();
         filling.sew_all(&self.indices(start));
         let least = canvas::points(least_mm2, problem.sample_mm2);
-        for times in DEARER {
-            let price = canvas::points(times * joints.price_mm2(), problem.sample_mm2);
+        for price in DEARER {
+            let price = canvas::points(price * problem.width.powi(2), problem.sample_mm2);
             let bare = || {
                 let mut bare = self.filling();
                 bare.stagger(Stagger {

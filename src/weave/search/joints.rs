@@ -6,9 +6,6 @@ use kurbo::{BezPath, ParamCurveNearest, Point, Shape, Vec2};
 use crate::weave::candidate::Pairing;
 use crate::weave::field::Field;
 
-/// What two ends in line cost, in `t^2`: enough to move a joint where something as good is at
-/// hand, far less than a strand more or less.
-const IN_LINE: f64 = 0.15;
 /// How deep inside the outline an end must lie to be a joint, in widths: an end nearer the edge is
 /// part of the edge.
 const DEEP: f64 = 1.5;
@@ -111,11 +108,6 @@ impl Joints {
         let count = u32::try_from(self.ends.len()).unwrap_or(u32::MAX);
         let pairs = (0..count).flat_map(|a| (0..a).map(move |b| (a, b)));
         pairs.map(|(a, b)| self.in_line(a, b)).sum()
-    }
-
-    /// What two ends in line cost, mm2.
-    pub(in crate::weave) fn price_mm2(&self) -> f64 {
-        IN_LINE * self.width * self.width
     }
 }
 
