@@ -29,7 +29,7 @@ const STAGGER_LOSS: f64 = 0.004;
 pub(super) struct Polish<'a> {
     /// All candidates.
     pairings: &'a [Pairing],
-    /// How they are bettered.
+    /// How fillings are bettered.
     windows: Windows,
     /// The grid of the shape as drawn. It reaches as far beyond the shape as a strand may stick out,
     /// so every seat's outline lies on it; what sticks out farther is cut off, and loses in any

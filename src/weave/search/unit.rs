@@ -42,7 +42,7 @@ impl Filling<'_> {
     }
 
     /// What a unit covers and costs.
-    pub(super) fn covered(&self, unit: Unit) -> &Strand {
+    fn covered(&self, unit: Unit) -> &Strand {
         let couple = unit.twin.and_then(|_| self.problem.couple(unit.strand));
         couple.map_or(&self.problem.strands[unit.strand as usize], |c| &c.both)
     }
