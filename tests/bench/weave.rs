@@ -12,6 +12,11 @@ use instep::files::bundled::Bundled;
 use instep::files::{self, Existing, Ready, Words, write_set};
 use instep::units::Ruler;
 use instep::weave::{self, Job, Plan, Settings};
+use mimalloc::MiMalloc;
+
+/// As the program does.
+#[global_allocator]
+static ALLOCATOR: MiMalloc = MiMalloc;
 
 fn main() {
     divan::main();
