@@ -72,7 +72,8 @@ impl Stage {
         let ground = Ground::new(wanted, wanted.width / samples, field.mean_deg());
         // By far the most are not, where pairs lie in all directions.
         let within_deg = askew * wanted.settings.spread_deg;
-        let near = (0..pairings.len()).filter(|&index| field.off_deg(&pairings[index]) <= within_deg);
+        let near =
+            (0..pairings.len()).filter(|&index| field.off_deg(&pairings[index]) <= within_deg);
         let near: Vec<usize> = near.collect();
         let candidates = near.par_iter().map(|&index| (index, &pairings[index]));
         let cells = |index: usize| ground.cells(&pairings[index], wanted.width);
