@@ -121,6 +121,6 @@ impl<'a> Polish<'a> {
             let count = || self.ground.cells(&self.pairings[index], wanted.width);
             self.cells[index].get_or_init(count).clone()
         };
-        Stage::on(&self.ground, wanted, field, 1.0, near, cells)
+        Stage::on(&self.ground, wanted, field, near, cells)
     }
 }

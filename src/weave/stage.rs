@@ -77,16 +77,15 @@ impl Stage {
         let near: Vec<usize> = near.collect();
         let candidates = near.par_iter().map(|&index| (index, &pairings[index]));
         let cells = |index: usize| ground.cells(&pairings[index], wanted.width);
-        Self::on(&ground, wanted, field, askew, candidates, cells)
+        Self::on(&ground, wanted, field, candidates, cells)
     }
 
-    /// Of some candidates, each with its number, those that leave the direction by at most a share
-    /// of the spread; `cells` tells what each of these covers.
+    /// Of some candidates, each with its number, those that leave the direction by at most the
+    /// spread; `cells` tells what each of these covers.
     pub(super) fn on<'p>(
         ground: &Ground,
         wanted: &Wanted<'_>,
         field: &Field,
-        askew: f64,
         candidates: impl ParallelIterator<Item = (usize, &'p Pairing)>,
         cells: impl Fn(usize) -> Vec<Cell> + Sync,
     ) -> Self {
@@ -96,9 +95,7 @@ impl Stage {
         let even = wanted.fold != Fold::None;
         let candidate = |(index, pairing): (usize, &'p Pairing)| {
             let asked_deg = field.at(pairing.middle());
-            if pairing.off_deg(asked_deg) > askew * spread_deg
-                || wanted.in_no_half(pairing, asked_deg)
-            {
+            if wanted.in_no_half(pairing, asked_deg) {
                 return None;
             }
             let price_mm2 = pairing.price(asked_deg, wanted.width, spread_deg)?;

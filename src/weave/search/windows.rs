@@ -288,8 +288,8 @@ impl Filling<'_> {
         }
     }
 
-    /// The best of a few ways to fill a window, strand by strand or couple by couple; of use where it wins more than
-    /// was `lost`.
+    /// The best of a few ways to fill a window, strand by strand or couple by couple; of use where
+    /// it wins more than was `lost`.
     fn best_refill(
         &mut self,
         window: &[u32],
