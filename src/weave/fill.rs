@@ -190,10 +190,12 @@ fn best_direction(wanted: &Wanted<'_>, pairings: &[Pairing]) -> (Field, Vec<Pair
 
 /// Fills a feature as well as the search can: as drawn on the needle points that are free to it,
 /// and, where shapes may shift, in the best seat on those of `seated_free`, if some seat is better.
+/// Searched from so many starts more than its row of [`Effort`] gives it.
 pub(super) fn fill(
     wanted: &Wanted<'_>,
     asked: Direction,
     seated_free: &[u32],
+    more_starts: usize,
 ) -> (Filled, Option<Filled>) {
     let stated = stated(wanted, asked);
     let pairings = wanted.pairings(stated.as_ref());
@@ -201,7 +203,7 @@ pub(super) fn fill(
         Some(field) => (field, Vec::new()),
         None => best_direction(wanted, &pairings),
     };
-    let choice = Choice::new(wanted, pairings, &field);
+    let choice = Choice::new(wanted, pairings, &field, more_starts);
     let polish = choice.polish(wanted, &field);
     let found = full_search(&choice.stage, &choice.effort, wanted, start);
     let polished = best_first(&found, 1, |strands| polish.better(wanted, &field, strands));
@@ -231,7 +233,8 @@ pub(super) fn fill(
 /// The best seat for a filling that lies as drawn, on the needle points that are free, if some seat
 /// is better.
 pub(super) fn reseated(wanted: &Wanted<'_>, drawn: &Filled) -> Option<Filled> {
-    let choice = Choice::new(wanted, wanted.pairings(Some(&drawn.field)), &drawn.field);
+    let pairings = wanted.pairings(Some(&drawn.field));
+    let choice = Choice::new(wanted, pairings, &drawn.field, 0);
     let polish = choice.polish(wanted, &drawn.field);
     let seated = choice.seated(wanted, &polish, drawn, true)?;
     Some(polish.staggered(wanted, seated))
@@ -248,14 +251,19 @@ struct Choice {
 }
 
 impl Choice {
-    /// Of needle point pairs, in a direction.
-    fn new(wanted: &Wanted<'_>, mut pairings: Vec<Pairing>, field: &Field) -> Self {
+    /// Of needle point pairs, in a direction; to be searched from so many starts more.
+    fn new(
+        wanted: &Wanted<'_>,
+        mut pairings: Vec<Pairing>,
+        field: &Field,
+        more_starts: usize,
+    ) -> Self {
         if field.is_straight() {
             // What leaves the direction by more is never looked at, wherever the shape sits.
             pairings.retain(|pairing| field.off_deg(pairing) <= wanted.settings.spread_deg);
         }
         let mut stage = Stage::at_first(wanted, &pairings, field, COARSE, NEARLY_ALL);
-        let effort = Effort::of(stage.len());
+        let effort = Effort::of(stage.len(), more_starts);
         if effort.is_finer() {
             stage = Stage::new(wanted, &pairings, field, effort.coarse, effort.askew);
         }
@@ -291,8 +299,13 @@ impl Choice {
     }
 }
 
-/// The same with the shape in a given seat, on the needle points that are free.
-pub(super) fn seated(wanted: &Wanted<'_>, asked: Direction, seat: Seat) -> Filled {
+/// The same as drawn with the shape in a given seat, on the needle points that are free.
+pub(super) fn seated(
+    wanted: &Wanted<'_>,
+    asked: Direction,
+    seat: Seat,
+    more_starts: usize,
+) -> Filled {
     let outline = seat.seated(wanted.outline);
     let settings = Settings {
         seat: false,
@@ -306,7 +319,7 @@ pub(super) fn seated(wanted: &Wanted<'_>, asked: Direction, seat: Seat) -> Fille
     };
     Filled {
         seat,
-        ..fill(&there, asked, wanted.free).0
+        ..fill(&there, asked, wanted.free, more_starts).0
     }
 }
 

@@ -73,6 +73,7 @@ fn score_mm2(job: &Job, instep: &Instep, thread: &str, yarn: Yarn) -> Option<f64
         job: &job,
         instep,
         room: &Room::of_all(&job, instep),
+        more_starts: 0,
     };
     let mut scores = Vec::new();
     for group in &groups(&placed.features) {

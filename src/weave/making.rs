@@ -7,8 +7,10 @@
 //! is in its way seeks another seat, or lies as drawn itself; unless that costs all together more
 //! than it wins.
 
+use kurbo::Shape;
 use rayon::prelude::*;
 
+use super::effort;
 use super::ink::Ink;
 use super::nearness::Made;
 use super::offer::Offer;
@@ -17,7 +19,7 @@ use super::room::Room;
 use super::settings::Job;
 use super::tie::TiesWanted;
 use crate::fabric::Instep;
-use crate::face::PlacedFeature;
+use crate::face::{Direction, PlacedFeature, Work};
 
 /// What is made of the groups of a face.
 pub(super) struct Making<'a> {
@@ -26,6 +28,8 @@ pub(super) struct Making<'a> {
     groups: &'a [Group<'a>],
     /// What is made of each group; a line round a fill is made with it.
     made: Vec<Option<Placed>>,
+    /// Starts of each fill that there is time for.
+    more_starts: usize,
 }
 
 /// What is made of a group.
@@ -56,6 +60,7 @@ impl<'a> Making<'a> {
             instep,
             groups,
             made: groups.iter().map(|_| None).collect(),
+            more_starts: more_starts(job, groups),
         }
     }
 
@@ -118,6 +123,7 @@ impl<'a> Making<'a> {
             job: self.job,
             instep: self.instep,
             room,
+            more_starts: self.more_starts,
         }
     }
 
@@ -252,6 +258,18 @@ impl<'a> Making<'a> {
         };
         (self.made.iter()).position(|placed| placed.as_ref().is_some_and(takes_more))
     }
+}
+
+/// Starts of each fill of a face that there is time for besides the usual ones.
+fn more_starts(job: &Job, groups: &[Group<'_>]) -> usize {
+    effort::more_starts(groups.iter().filter_map(|group| {
+        let Work::Fill { direction, .. } = group[0].feature.work else {
+            return None;
+        };
+        let sides = group.iter();
+        let squares = sides.map(|side| side.outline.area().abs() / width_mm(job, side).powi(2));
+        Some((squares.sum(), direction == Direction::Auto))
+    }))
 }
 
 /// What all that is made is worth, mm2.

@@ -151,6 +151,7 @@ mod tests {
             job,
             instep: &instep,
             room: &Room::of_all(job, &instep),
+            more_starts: 0,
         };
         let group = &groups(&placed.features)[0];
         let found = seeker.fill(group, Fill::default(), search);
@@ -171,7 +172,7 @@ mod tests {
             for (path, pair) in shapes {
                 let job = job(per_10cm, wraps, path, pair);
                 let level = Direction::Degrees(0.0);
-                let best = near(&job, |wanted| fill::seated(wanted, level, Seat::DRAWN));
+                let best = near(&job, |wanted| fill::seated(wanted, level, Seat::DRAWN, 0));
                 let other = near(&job, |wanted| fill::rough(wanted, level));
                 let what = format!("{path} at {per_10cm}: {other:?}, {best:?}");
                 assert!(other.bound_mm2 >= 0.99 * best.objective_mm2, "{what}");

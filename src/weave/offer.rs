@@ -69,7 +69,8 @@ impl Seeker<'_> {
         let (drawn, seated) = match group[0].feature.work {
             Work::Fill { fill, direction } => {
                 let wanted = self.wanted(group);
-                let (drawn, seated) = fill::fill(&wanted, direction, there.room.free());
+                let (drawn, seated) =
+                    fill::fill(&wanted, direction, there.room.free(), self.more_starts);
                 let work = (fill, direction);
                 rayon::join(
                     || self.finished(group, edge, work, drawn),
@@ -137,7 +138,9 @@ impl Seeker<'_> {
             room: &left_by(&line),
             ..*self
         }
-        .fill(group, fill, |wanted| fill::seated(wanted, direction, seat));
+        .fill(group, fill, |wanted| {
+            fill::seated(wanted, direction, seat, self.more_starts)
+        });
         let (mut found, line) = if inside.score_mm2() < EDGED * alone.score_mm2() {
             let left = Seeker {
                 room: &left_by(&alone.pieces),

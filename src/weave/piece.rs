@@ -75,6 +75,9 @@ pub(super) struct Seeker<'a> {
     pub(super) job: &'a Job,
     pub(super) instep: &'a Instep,
     pub(super) room: &'a Room,
+    /// Starts of each fill that there is time for, as [`more_starts`](super::effort::more_starts)
+    /// tells.
+    pub(super) more_starts: usize,
 }
 
 impl Seeker<'_> {

@@ -28,6 +28,7 @@ pub(super) fn width_that_reads(
         job,
         instep,
         room: &Room::of_all(job, instep),
+        more_starts: 0,
     };
     (1..=STEPS)
         .map(|step| plan.width_mm * (1.0 + f64::from(step) / f64::from(STEPS)))
