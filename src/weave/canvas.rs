@@ -226,6 +226,25 @@ impl Canvas {
         }
     }
 
+    /// Points that strands lose on bare fabric where one layer is covered and the other is not.
+    pub(super) fn unevenness(&self, strands: &[&Strand]) -> i64 {
+        let mut cells: Vec<Cell> = strands.iter().flat_map(|s| &s.cells).copied().collect();
+        cells.sort_unstable_by_key(|cell| cell.tile);
+        cells.dedup_by(|cell, before| {
+            let is_same = cell.tile == before.tile;
+            if is_same {
+                before.bits |= cell.bits;
+            }
+            is_same
+        });
+        let all: i32 = cells.iter().map(|cell| ones(cell.bits)).sum();
+        let opposite = cells
+            .windows(2)
+            .filter(|two| two[0].tile ^ 1 == two[1].tile);
+        let both: i32 = opposite.map(|two| ones(two[0].bits & two[1].bits)).sum();
+        self.uneven * i64::from(all - 2 * both)
+    }
+
     #[inline]
     fn tiles(&self, tile: u32) -> &Tiles {
         &self.tiles[(tile >> 1) as usize]

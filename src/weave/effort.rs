@@ -28,6 +28,8 @@ pub(super) struct Effort {
     /// half a percent short of the best known.
     pub(super) starts: usize,
     pub(super) at_once: usize,
+    /// Starts put together row by row besides, at most.
+    pub(super) rows: usize,
     /// How they are bettered.
     pub(super) quick: Windows,
     /// How the best filling is bettered then.
@@ -116,6 +118,7 @@ const MOST: Effort = Effort {
     is_swept: false,
     starts: 2,
     at_once: 2,
+    rows: 1,
     quick: QUICK,
     windows: THOROUGH,
     polish: POLISH,
@@ -204,6 +207,7 @@ impl Effort {
         Self {
             starts: row.starts + more_starts,
             at_once: row.at_once + more_starts,
+            rows: row.rows + more_starts.min(1),
             polished: row.polished + more_starts.min(2),
             ..row
         }

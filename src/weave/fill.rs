@@ -331,7 +331,7 @@ fn full_search(
     wanted: &Wanted<'_>,
     start: Vec<Pairing>,
 ) -> Vec<Vec<Pairing>> {
-    let mut starts = stage.combed(wanted);
+    let (mut starts, rows) = rayon::join(|| stage.combed(wanted), || stage.in_rows(effort.rows));
     starts.push(stage.search(&[], SEARCH, MILD));
     if !start.is_empty() {
         starts.push(stage.search(&start, 0, COOL));
@@ -342,7 +342,7 @@ fn full_search(
     starts.sort_by(|a, b| b.0.total_cmp(&a.0));
     starts.dedup_by(|a, b| a.1 == b.1);
     starts.truncate(effort.starts);
-    let bettered = bettered(stage, &starts, effort);
+    let bettered = bettered(stage, &starts, &rows, effort);
     let spliced = stage.spliced(&bettered);
     let mut found = vec![stage.by_windows(&spliced, effort.windows).1];
     for other in bettered {
@@ -355,17 +355,29 @@ fn full_search(
 }
 
 /// Betters starts window by window, the best first, so many at once, until the best filling was
-/// reached from two.
-fn bettered(stage: &Stage, starts: &[(f64, Vec<Pairing>)], effort: &Effort) -> Vec<Vec<Pairing>> {
-    let mut found: Vec<(f64, Vec<Pairing>)> = Vec::new();
-    for some in starts.chunks(effort.at_once) {
-        let better = |(_, start): &(f64, Vec<Pairing>)| stage.by_windows(start, effort.quick);
-        found.par_extend(some.par_iter().map(better));
-        found.sort_by(|a, b| b.0.total_cmp(&a.0));
-        if found.len() > 1 && found[0].1 == found[1].1 {
-            break;
+/// reached from two; and fillings put together row by row, which are often alike.
+fn bettered(
+    stage: &Stage,
+    starts: &[(f64, Vec<Pairing>)],
+    rows: &[(f64, Vec<Pairing>)],
+    effort: &Effort,
+) -> Vec<Vec<Pairing>> {
+    let better = |(_, start): &(f64, Vec<Pairing>)| stage.by_windows(start, effort.quick);
+    let of_starts = || {
+        let mut found: Vec<(f64, Vec<Pairing>)> = Vec::new();
+        for some in starts.chunks(effort.at_once) {
+            found.par_extend(some.par_iter().map(better));
+            found.sort_by(|a, b| b.0.total_cmp(&a.0));
+            if found.len() > 1 && found[0].1 == found[1].1 {
+                break;
+            }
         }
-    }
+        found
+    };
+    let of_rows = || rows.par_iter().map(better).collect::<Vec<_>>();
+    let (mut found, of_rows) = rayon::join(of_starts, of_rows);
+    found.extend(of_rows);
+    found.sort_by(|a, b| b.0.total_cmp(&a.0));
     found.into_iter().map(|(_, strands)| strands).collect()
 }
 

@@ -344,6 +344,13 @@ impl Stage {
         self.annealed(filling, steps, warmth)
     }
 
+    /// The best fillings put together row by row, at most so many.
+    pub(super) fn in_rows(&self, at_most: usize) -> Vec<(f64, Vec<Pairing>)> {
+        let mut rows = self.filling().in_rows(at_most);
+        rows.iter_mut().for_each(Filling::grow);
+        rows.iter().map(|filling| self.judged(filling)).collect()
+    }
+
     /// The best fillings that a sweep across the direction meets, at most so many.
     pub(super) fn swept(&self, at_most: usize) -> Vec<(f64, Vec<Pairing>)> {
         let swept = self.filling().swept(at_most);

@@ -10,6 +10,7 @@
 mod anneal;
 mod joints;
 mod problem;
+mod rows;
 mod splice;
 mod sweep;
 mod unit;

@@ -309,6 +309,12 @@ impl Lie {
         self.along
     }
 
+    /// From where to where it reaches along the mean direction, about, mm.
+    pub(super) fn reaches(&self) -> (f64, f64) {
+        let half = self.length / 2.0;
+        (self.along - half, self.along + half)
+    }
+
     /// On which side it lies, or in which half.
     pub(super) fn layer(&self) -> usize {
         self.layer

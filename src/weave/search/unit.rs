@@ -24,8 +24,18 @@ impl Unit {
         Self { strand, twin: None }
     }
 
+    pub(super) fn is_alone(self) -> bool {
+        self.twin.is_none()
+    }
+
     pub(super) fn strands(self) -> impl Iterator<Item = u32> {
         iter::once(self.strand).chain(self.twin)
+    }
+
+    /// Each of its strands with each of another's.
+    pub(super) fn pairs(self, other: Self) -> impl Iterator<Item = (u32, u32)> {
+        self.strands()
+            .flat_map(move |one| other.strands().map(move |other| (one, other)))
     }
 }
 
@@ -42,7 +52,7 @@ impl Filling<'_> {
     }
 
     /// What a unit covers and costs.
-    fn covered(&self, unit: Unit) -> &Strand {
+    pub(super) fn covered(&self, unit: Unit) -> &Strand {
         let couple = unit.twin.and_then(|_| self.problem.couple(unit.strand));
         couple.map_or(&self.problem.strands[unit.strand as usize], |c| &c.both)
     }
@@ -77,9 +87,7 @@ impl Filling<'_> {
 
     /// About what a unit loses to another that lies on it, at least.
     pub(super) fn clash_of(&self, unit: Unit, other: Unit) -> i64 {
-        let pairs = unit
-            .strands()
-            .flat_map(|one| other.strands().map(move |other| (one, other)));
+        let pairs = unit.pairs(other);
         pairs.map(|(one, other)| self.clash(one, other)).sum()
     }
 
