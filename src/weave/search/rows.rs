@@ -66,6 +66,9 @@ impl<'a> Filling<'a> {
     /// The best fillings of rows on this bare one, at most so many, with unlike last rows, the best
     /// first.
     pub(in crate::weave) fn in_rows(&self, at_most: usize) -> Vec<Self> {
+        if at_most == 0 {
+            return Vec::new();
+        }
         let rows = Rows::new(self);
         let mut all = rows.at_all_levels();
         rows.join(&mut all);
@@ -78,11 +81,9 @@ impl<'a> Filling<'a> {
             if others.all(|level| (level - all[row].level).abs() >= unlike) {
                 last.push(row);
             }
-            if last.len() == at_most {
-                break;
-            }
         }
-        last.iter().map(|&row| rows.sewn(&all, row)).collect()
+        let best = last.iter().take(at_most);
+        best.map(|&row| rows.sewn(&all, row)).collect()
     }
 }
 
@@ -354,7 +355,9 @@ mod tests {
         let mut greedy = bare.clone();
         greedy.grow();
         assert!(greedy.score < best.0);
+        assert!(bare.in_rows(0).is_empty());
         let rows = bare.in_rows(2);
+        assert_eq!(rows.len(), 2);
         assert_eq!((rows[0].score, rows[0].chosen()), best);
         assert!(rows[1].score <= best.0);
     }
