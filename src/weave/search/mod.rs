@@ -1,11 +1,11 @@
 //! The search: which of the candidate strands to sew.
 //!
 //! Strands are sewn by greatest gain first ([`Filling::grow`]), all over the shape or at even
-//! distances ([`Filling::grow_on`]), or one after the other across the shape (`sweep`); an annealing
-//! exchanges them (`anneal`); then window by window rows and neighbours are taken out and the gap
-//! filled anew (`windows`); and the best parts of several fillings make one (`splice`). All stop on
-//! counts, never on time, and random numbers come from a fixed seed, so the same input gives the
-//! same strands.
+//! distances ([`Filling::grow_on`]), one after the other across the shape (`sweep`), or row by row
+//! (`rows`); an annealing exchanges them (`anneal`); then window by window rows and neighbours are
+//! taken out and the gap filled anew (`windows`); and the best parts of several fillings make one
+//! (`splice`). All stop on counts, never on time, and random numbers come from a fixed seed, so the
+//! same input gives the same strands.
 
 mod anneal;
 mod joints;
