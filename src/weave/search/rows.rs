@@ -16,7 +16,7 @@ use crate::weave::canvas::{self, Strand};
 use crate::weave::score::DOUBLED;
 
 /// Distance of the levels at which rows are sought, in widths, and how far from one of these the
-/// strands of a row may lie. With half as much for the latter, fillings are worth 0.02 % less.
+/// strands of a row may lie. With two thirds of the latter, worsted fillings are worth 0.02 % less.
 const STEP_WIDTHS: f64 = 0.2;
 const OFF_WIDTHS: f64 = 0.3;
 /// How far the ends of two strands of a row may lie over each other, in widths.
