@@ -65,17 +65,7 @@ impl Strand {
 
     /// Two strands as if they were one; `None` where they have samples in common.
     pub(super) fn with(&self, other: &Self) -> Option<Self> {
-        let mut cells = [&self.cells[..], &other.cells[..]].concat();
-        cells.sort_unstable_by_key(|cell| cell.tile);
-        let mut overlap = 0;
-        cells.dedup_by(|cell, before| {
-            let is_same = cell.tile == before.tile;
-            if is_same {
-                overlap |= cell.bits & before.bits;
-                before.bits |= cell.bits;
-            }
-            is_same
-        });
+        let (cells, overlap) = together([self, other]);
         (overlap == 0).then(|| Self {
             cells,
             price: self.price + other.price,
@@ -89,6 +79,23 @@ impl Strand {
     pub(super) fn is_on_both_layers(&self) -> bool {
         self.layer.is_none()
     }
+}
+
+/// What strands cover together, in the order of the tiles, and where in these some do so twice.
+fn together<'s>(strands: impl IntoIterator<Item = &'s Strand>) -> (Vec<Cell>, u64) {
+    let cells = strands.into_iter().flat_map(|strand| &strand.cells);
+    let mut cells: Vec<Cell> = cells.copied().collect();
+    cells.sort_unstable_by_key(|cell| cell.tile);
+    let mut overlap = 0;
+    cells.dedup_by(|cell, before| {
+        let is_same = cell.tile == before.tile;
+        if is_same {
+            overlap |= cell.bits & before.bits;
+            before.bits |= cell.bits;
+        }
+        is_same
+    });
+    (cells, overlap)
 }
 
 /// An area in points: thousandths of a sample.
@@ -227,16 +234,11 @@ impl Canvas {
     }
 
     /// Points that strands lose on bare fabric where one layer is covered and the other is not.
-    pub(super) fn unevenness(&self, strands: &[&Strand]) -> i64 {
-        let mut cells: Vec<Cell> = strands.iter().flat_map(|s| &s.cells).copied().collect();
-        cells.sort_unstable_by_key(|cell| cell.tile);
-        cells.dedup_by(|cell, before| {
-            let is_same = cell.tile == before.tile;
-            if is_same {
-                before.bits |= cell.bits;
-            }
-            is_same
-        });
+    pub(super) fn unevenness<'s>(&self, strands: impl IntoIterator<Item = &'s Strand>) -> i64 {
+        if self.uneven == 0 {
+            return 0;
+        }
+        let (cells, _) = together(strands);
         let all: i32 = cells.iter().map(|cell| ones(cell.bits)).sum();
         let opposite = cells
             .windows(2)

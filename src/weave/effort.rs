@@ -199,20 +199,23 @@ pub(super) fn more_starts(fills: impl Iterator<Item = (f64, bool)>) -> usize {
 }
 
 impl Effort {
-    /// What is done where so many candidates lie in the direction, with so many starts more: first one
-    /// put together row by row, then another and others, all at once, and more are polished, for
-    /// what fillings are worth only a polish tells.
-    pub(super) fn of(candidates: usize, more_starts: usize) -> Self {
+    /// What is done where so many candidates lie in the direction.
+    pub(super) fn of(candidates: usize) -> Self {
         let all = [FEWEST, FEWER, FEW, LESSER, LESS, MANY];
         let first = all.into_iter().find(|effort| candidates < effort.below);
-        let row = first.unwrap_or(MOST);
+        first.unwrap_or(MOST)
+    }
+
+    /// The same with so many starts more: first one put together row by row, then another and others,
+    /// all at once, and more are polished, for what fillings are worth only a polish tells.
+    pub(super) fn with(self, more_starts: usize) -> Self {
         let others = more_starts.saturating_sub(1);
         Self {
-            rows: more_starts.min(2),
-            starts: row.starts + others,
-            at_once: row.at_once + others,
-            polished: row.polished + others.min(2),
-            ..row
+            rows: self.rows + more_starts.min(2),
+            starts: self.starts + others,
+            at_once: self.at_once + others,
+            polished: self.polished + others.min(2),
+            ..self
         }
     }
 

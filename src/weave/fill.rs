@@ -203,9 +203,10 @@ pub(super) fn fill(
         Some(field) => (field, Vec::new()),
         None => best_direction(wanted, &pairings),
     };
-    let choice = Choice::new(wanted, pairings, &field, more_starts);
+    let choice = Choice::new(wanted, pairings, &field);
     let polish = choice.polish(wanted, &field);
-    let found = full_search(&choice.stage, &choice.effort, wanted, start);
+    let effort = choice.effort.with(more_starts);
+    let found = full_search(&choice.stage, &effort, wanted, start);
     let polished = best_first(&found, 1, |strands| polish.better(wanted, &field, strands));
     let (objective_mm2, _, strands) = polished.into_iter().next().unwrap_or_default();
     let drawn = Filled {
@@ -233,8 +234,7 @@ pub(super) fn fill(
 /// The best seat for a filling that lies as drawn, on the needle points that are free, if some seat
 /// is better.
 pub(super) fn reseated(wanted: &Wanted<'_>, drawn: &Filled) -> Option<Filled> {
-    let pairings = wanted.pairings(Some(&drawn.field));
-    let choice = Choice::new(wanted, pairings, &drawn.field, 0);
+    let choice = Choice::new(wanted, wanted.pairings(Some(&drawn.field)), &drawn.field);
     let polish = choice.polish(wanted, &drawn.field);
     let seated = choice.seated(wanted, &polish, drawn, true)?;
     Some(polish.staggered(wanted, seated))
@@ -251,19 +251,14 @@ struct Choice {
 }
 
 impl Choice {
-    /// Of needle point pairs, in a direction; to be searched from so many starts more.
-    fn new(
-        wanted: &Wanted<'_>,
-        mut pairings: Vec<Pairing>,
-        field: &Field,
-        more_starts: usize,
-    ) -> Self {
+    /// Of needle point pairs, in a direction.
+    fn new(wanted: &Wanted<'_>, mut pairings: Vec<Pairing>, field: &Field) -> Self {
         if field.is_straight() {
             // What leaves the direction by more is never looked at, wherever the shape sits.
             pairings.retain(|pairing| field.off_deg(pairing) <= wanted.settings.spread_deg);
         }
         let mut stage = Stage::at_first(wanted, &pairings, field, COARSE, NEARLY_ALL);
-        let effort = Effort::of(stage.len(), more_starts);
+        let effort = Effort::of(stage.len());
         if effort.is_finer() {
             stage = Stage::new(wanted, &pairings, field, effort.coarse, effort.askew);
         }

@@ -225,6 +225,33 @@ impl Problem {
     }
 }
 
+#[cfg(test)]
+impl Problem {
+    /// Of strands wanted level, for a check: the needle points of each, which have room for one, its
+    /// ends, mm, its layer, and what it covers and costs.
+    pub(super) fn of(
+        strands: impl Iterator<Item = ([u32; 2], [kurbo::Point; 2], usize, Strand)>,
+        width: f64,
+        sample_mm2: f64,
+    ) -> Self {
+        let (pairings, strands): (Vec<_>, Vec<_>) = strands
+            .map(|(ends, at, layer, strand)| {
+                let pairing = Pairing {
+                    ends,
+                    at,
+                    layer,
+                    direction_deg: 0.0,
+                    pierced: 0,
+                };
+                (pairing, strand)
+            })
+            .unzip();
+        let free = vec![1; 2 * pairings.len()];
+        let level = Field::Straight(0.0);
+        Self::new(pairings, strands, free, width, sample_mm2, &level)
+    }
+}
+
 /// A candidate with its twin.
 #[derive(Debug, Clone)]
 pub(super) struct Couple {

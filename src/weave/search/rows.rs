@@ -77,13 +77,23 @@ impl<'a> Filling<'a> {
         let unlike = UNLIKE_WIDTHS * self.problem.width;
         let mut last: Vec<usize> = Vec::new();
         for row in order {
+            if last.len() == at_most {
+                break;
+            }
             let mut others = last.iter().map(|&other| all[other].level);
             if others.all(|level| (level - all[row].level).abs() >= unlike) {
                 last.push(row);
             }
         }
-        let best = last.iter().take(at_most);
-        best.map(|&row| rows.sewn(&all, row)).collect()
+        last.iter().map(|&row| rows.sewn(&all, row)).collect()
+    }
+
+    /// Points that strands lose on bare fabric to unevenness, taken together. A couple's own is in
+    /// what it is worth.
+    fn unevenness(&self, units: impl IntoIterator<Item = Unit>) -> i64 {
+        let alone = units.into_iter().filter(|unit| unit.is_alone());
+        let covered = alone.map(|unit| self.covered(unit));
+        self.canvas.unevenness(covered)
     }
 }
 
@@ -189,10 +199,7 @@ impl<'f, 'a> Rows<'f, 'a> {
         let each = || parts.iter().map(|&part| &self.parts[part]);
         let length: f64 = each().map(|part| part.to - part.from).sum();
         let level: f64 = each().map(|part| part.level * (part.to - part.from)).sum();
-        // A couple's own is in what it is worth.
-        let alone = each().filter(|part| part.unit.is_alone());
-        let covered: Vec<&Strand> = alone.map(|part| self.bare.covered(part.unit)).collect();
-        let uneven = self.bare.canvas.unevenness(&covered);
+        let uneven = self.bare.unevenness(each().map(|part| part.unit));
         Row {
             level: level / length,
             worth: worth - UNEVEN_TENTHS * uneven / 10,
@@ -268,16 +275,12 @@ impl Part {
         let lie = bare.lie(strand);
         let (from, to) = lie.reaches();
         let is_left = unit.is_alone() && lie.layer() == 1;
-        let uneven = match unit.is_alone() {
-            true => bare.canvas.unevenness(&[bare.covered(unit)]),
-            false => 0,
-        };
         Self {
             unit,
             level: bare.problem.levels[strand as usize],
             from: if is_left { -to } else { from },
             to: if is_left { -from } else { to },
-            worth: bare.unit_gain(unit) + uneven,
+            worth: bare.unit_gain(unit) + bare.unevenness([unit]),
         }
     }
 }
@@ -288,21 +291,13 @@ mod tests {
 
     use super::super::Problem;
     use super::*;
-    use crate::weave::candidate::{Cell, Pairing};
+    use crate::weave::candidate::Cell;
     use crate::weave::canvas::Canvas;
-    use crate::weave::field::Field;
 
     /// Strands 4 mm wide, from `from` to `to` along at a level; a tile is a millimetre square.
     fn problem(strands: &[(u32, u32, u32)]) -> Problem {
         let lying = |(number, &(level, from, to)): (u32, &(u32, u32, u32))| {
             let place = |along: u32| Point::new(f64::from(along), -f64::from(level));
-            let pairing = Pairing {
-                ends: [2 * number, 2 * number + 1],
-                at: [place(from), place(to)],
-                layer: 0,
-                direction_deg: 0.0,
-                pierced: 0,
-            };
             let tiles = (level..level + 4).flat_map(|row| (from..to).map(move |at| (row, at)));
             let mut cells: Vec<Cell> = tiles
                 .map(|(row, at)| Cell {
@@ -312,21 +307,11 @@ mod tests {
                 .collect();
             cells.sort_by_key(|cell| cell.tile);
             let inside = 64 * cells.len();
-            (
-                pairing,
-                Strand::new(cells, 8.0, 1.0 / 64.0, inside as i64, false),
-            )
+            let strand = Strand::new(cells, 8.0, 1.0 / 64.0, inside as i64, false);
+            let ends = [2 * number, 2 * number + 1];
+            (ends, [place(from), place(to)], 0, strand)
         };
-        let (pairings, strands): (Vec<_>, Vec<_>) = (0..).zip(strands).map(lying).unzip();
-        let free = vec![1; 2 * pairings.len()];
-        Problem::new(
-            pairings,
-            strands,
-            free,
-            4.0,
-            1.0 / 64.0,
-            &Field::Straight(0.0),
-        )
+        Problem::of((0..).zip(strands).map(lying), 4.0, 1.0 / 64.0)
     }
 
     const COLUMNS: u32 = 24;

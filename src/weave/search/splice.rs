@@ -63,9 +63,8 @@ mod tests {
 
     use super::super::Problem;
     use super::*;
-    use crate::weave::candidate::{Cell, Pairing};
+    use crate::weave::candidate::Cell;
     use crate::weave::canvas::{Canvas, Strand};
-    use crate::weave::field::Field;
 
     /// Rows 10 mm long, one above the other; row `i` covers word `i`, and of its two candidates
     /// the second costs more. Or the same turned upright, for a seam across the rows.
@@ -79,25 +78,15 @@ mod tests {
             ],
         };
         let candidates = (0..count).flat_map(|row| [(row, 1.0), (row, 20.0)]);
-        let (pairings, strands) = candidates
-            .map(|(row, price_mm2)| {
-                let pairing = Pairing {
-                    ends: [2 * row, 2 * row + 1],
-                    at: ends(row),
-                    layer: 0,
-                    direction_deg: 0.0,
-                    pierced: 0,
-                };
-                let cell = Cell {
-                    tile: 2 * row,
-                    bits: u64::MAX,
-                };
-                let strand = Strand::new(vec![cell], price_mm2, 1.0, 64, false);
-                (pairing, strand)
-            })
-            .unzip();
-        let free = vec![1; 2 * count as usize];
-        Problem::new(pairings, strands, free, 4.0, 1.0, &Field::Straight(0.0))
+        let strands = candidates.map(|(row, price_mm2)| {
+            let cell = Cell {
+                tile: 2 * row,
+                bits: u64::MAX,
+            };
+            let strand = Strand::new(vec![cell], price_mm2, 1.0, 64, false);
+            ([2 * row, 2 * row + 1], ends(row), 0, strand)
+        });
+        Problem::of(strands, 4.0, 1.0)
     }
 
     /// Two fillings, each dear on the other side of the middle: their splice is dear nowhere. With

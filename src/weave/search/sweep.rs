@@ -223,9 +223,8 @@ mod tests {
 
     use super::super::Problem;
     use super::*;
-    use crate::weave::candidate::{Cell, Pairing};
+    use crate::weave::candidate::Cell;
     use crate::weave::canvas::{Canvas, Strand};
-    use crate::weave::field::Field;
 
     /// How long strands are, mm, and what a sample of them covers, for each is 1 mm across.
     const LENGTH: f64 = 30.0;
@@ -236,28 +235,18 @@ mod tests {
     fn lying_at(places: &[(usize, usize, f64)]) -> Problem {
         let strand = |(number, &(layer, place, price_mm2)): (u32, &(usize, usize, f64))| {
             let across = place as f64;
-            let pairing = Pairing {
-                ends: [2 * number, 2 * number + 1],
-                at: [Point::new(0.0, across), Point::new(LENGTH, across)],
-                layer,
-                direction_deg: 0.0,
-                pierced: 0,
-            };
+            let at = [Point::new(0.0, across), Point::new(LENGTH, across)];
             let cell = Cell {
                 tile: u32::from(layer == 1),
                 bits: ((1 << ACROSS) - 1) << place,
             };
             let inside = cell.bits & target();
             let inside = i64::from(inside.count_ones());
-            (
-                pairing,
-                Strand::new(vec![cell], price_mm2, LENGTH, inside, true),
-            )
+            let strand = Strand::new(vec![cell], price_mm2, LENGTH, inside, true);
+            ([2 * number, 2 * number + 1], at, layer, strand)
         };
-        let (pairings, strands) = (0..).zip(places).map(strand).unzip();
-        let free = vec![1; 2 * places.len()];
-        let field = Field::Straight(0.0);
-        Problem::new(pairings, strands, free, ACROSS as f64, LENGTH, &field)
+        let strands = (0..).zip(places).map(strand);
+        Problem::of(strands, ACROSS as f64, LENGTH)
     }
 
     /// The outline leaves some samples free at either end.
